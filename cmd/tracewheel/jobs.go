@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/control/remote"
 	"tracewheel/pipeline/jobtext"
 	"tracewheel/pipeline/ledger"
@@ -85,7 +86,7 @@ func (a *app) releaseCmd() *cobra.Command {
 	w.flag(c, &w.bedClear, control.BedClear)
 	c.Flags().StringVar(&lay, "lay", "", "the lay that you looked at, as show says it; needed where a better one was found")
 	c.Flags().StringVar(&remnant, "remnant", "", "have it laid on the remnant of this number, or on the roll again: roll")
-	for _, answer := range control.Answers {
+	for _, answer := range answers.All {
 		if answer.Yes {
 			yes[answer.Name] = c.Flags().Bool(answer.Name, false, answer.Help)
 		} else {

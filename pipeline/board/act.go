@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/ledger"
@@ -38,7 +39,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 		said = "" // without the word no cutter moves, whatever becomes of the job meanwhile
 	}
 	remnant := r.PostFormValue("remnant") // by which nothing moves yet
-	if cutter && (verb == "release" && j.Ready && remnant == "" && len(answers(r)) == 0 || verb == "resume") && !b.web.Door.Paired(session.ID) {
+	if cutter && (verb == "release" && j.Ready && remnant == "" && len(given(r)) == 0 || verb == "resume") && !b.web.Door.Paired(session.ID) {
 		b.notDone(w, r, http.StatusForbidden, "Not done", fmt.Sprintf("%s is a cutter: release it at the machine, from the terminal (tracewheel %s %d) or from a page paired there (tracewheel devices --pair)", j.Device, verb, j.ID))
 		return
 	}
@@ -51,7 +52,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 			err = b.o.Jobs.ReleaseOn(ctx, j.ID, remnant, nil)
 			break
 		}
-		err = b.o.Jobs.ReleaseLay(ctx, j.ID, answers(r), said, r.PostFormValue("lay"))
+		err = b.o.Jobs.ReleaseLay(ctx, j.ID, given(r), said, r.PostFormValue("lay"))
 	case "seen":
 		err = b.o.Jobs.Seen(ctx, j.ID)
 	case "next":
@@ -86,10 +87,10 @@ func fromOf(r *http.Request) string {
 	return r.PostFormValue("from")
 }
 
-// answers are what the form of a job that asks holds.
-func answers(r *http.Request) map[string]string {
+// given are what the form of a job that asks holds.
+func given(r *http.Request) map[string]string {
 	out := map[string]string{}
-	for _, a := range control.Answers {
+	for _, a := range answers.All {
 		if v := r.PostFormValue(a.Name); v != "" {
 			out[a.Name] = v
 		}

@@ -11,6 +11,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/laid"
@@ -52,9 +53,9 @@ type jobPage struct {
 	Lays    bool
 	Ticked  *ticked // nil where their names are not known
 	Choices []choice
-	Asked   []control.Answer // those that the question wants
+	Asked   []answers.Answer // those that the question wants
 	// Reordered are those that a person may give unasked.
-	Reordered []control.Answer
+	Reordered []answers.Answer
 	cautions
 	// Elsewhere says that this page may not let the cutter go.
 	Elsewhere bool
@@ -189,8 +190,8 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	case p.RemnantShort(): // it is laid on something else first
 		b.remnants(p, add)
 	case p.State == ledger.Held:
-		if p.Answers[control.AnswerToolUp] == "" && !testsquare.IsOrder(p.File) {
-			p.Reordered = control.Reordered()
+		if p.Answers[answers.ToolUp] == "" && !testsquare.IsOrder(p.File) {
+			p.Reordered = answers.Reordered()
 		}
 		c := choice{Verb: "release", Text: "Release"}
 		if cuts && p.Ready {
@@ -228,10 +229,10 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 var bodyOf = regexp.MustCompile(`--body ([^ ;,]+)`)
 
 // asked are the answers that a question wants; of a body those that it offers and the workroom's measure cards are the choice.
-func (b *Board) asked(question string) []control.Answer {
-	asked := slices.Clone(control.AskedBy(question))
+func (b *Board) asked(question string) []answers.Answer {
+	asked := slices.Clone(answers.AskedBy(question))
 	for i := range asked {
-		if asked[i].Name != control.AnswerBody {
+		if asked[i].Name != answers.Body {
 			continue
 		}
 		var known []string

@@ -4,7 +4,7 @@ import (
 	"regexp"
 	"strings"
 
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -32,7 +32,7 @@ func formWords() (all []formWord) {
 	add("`?tracewheel square plot ([^ `;,:]+)`?", "send for a test square on the page of $1")
 	add("tell: `?tracewheel square record ([^ `;,:]+)`?(?: --plot [0-9]+)?", "record it on the page of $1")
 	add("`?tracewheel square record ([^ `;,:]+)`?(?: --plot [0-9]+)?", "record it on the page of $1")
-	for _, a := range control.Answers {
+	for _, a := range answers.All {
 		if a.Yes {
 			add(`release (?:it|the job) with --`+a.Name, `tick "`+a.Label+`" and press "Answer"`)
 		}

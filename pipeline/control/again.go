@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/store"
@@ -41,7 +42,7 @@ func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int6
 			text, mend := d.led.Unnumbered(ctx, old)
 			return 0, "", refuse(mend, text)
 		}
-		chosen, err := places.Chosen(pieces, old.Pieces, old.Answers[AnswerPieces])
+		chosen, err := places.Chosen(pieces, old.Pieces, old.Answers[answers.Pieces])
 		if err != nil {
 			return 0, "", refuse(places.Numbered(names), err.Error())
 		}
@@ -49,7 +50,7 @@ func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int6
 		if a.Answers == nil {
 			a.Answers = map[string]string{}
 		}
-		a.Answers[AnswerPieces], a.Text = chosen, a.Text+", pieces "+called
+		a.Answers[answers.Pieces], a.Text = chosen, a.Text+", pieces "+called
 		old.Lay = "" // the old lay places all pieces
 	}
 	n, err = d.copyJob(ctx, old, a)
@@ -76,7 +77,7 @@ func (d *Jobs) copyJob(ctx context.Context, old ledger.Job, a ledger.Arrival) (i
 		return 0, err
 	}
 	anew := d.led.Reserve()
-	if _, trial := a.Answers[AnswerToolUp]; trial {
+	if _, trial := a.Answers[answers.ToolUp]; trial {
 		a.Remnant = old.Remnant
 	} else if old.Remnant.No != 0 { // the remnant is used up by then, so the lay on it is of no use
 		files = slices.DeleteFunc(files, func(f store.Named) bool { return f.Name == ledger.LayFile(old.Lay) })

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -144,7 +145,7 @@ func (d *Jobs) serves(device string) bool {
 // somebody asks for who stands beside the machine.
 func (d *Jobs) needsGo(j *ledger.Job) bool {
 	dev, _ := d.device(j.Device)
-	return dev.Cuts || dev.Waits || j.Answers[AnswerToolUp] != ""
+	return dev.Cuts || dev.Waits || j.Answers[answers.ToolUp] != ""
 }
 
 // goWords say what a job for which needsGo is true waits for.
@@ -153,18 +154,18 @@ func (d *Jobs) goWords(j *ledger.Job) string {
 	if d.cuts(j.Device) {
 		what = "ready to cut"
 	}
-	if j.Answers[AnswerToolUp] != "" {
+	if j.Answers[answers.ToolUp] != "" {
 		what = "ready to move with the tool up"
 	}
 	what += d.onRemnant(j)
 	said := maps.Clone(j.Answers)
-	delete(said, AnswerToolUp)
-	if some := said[AnswerPieces]; some != "" {
+	delete(said, answers.ToolUp)
+	if some := said[answers.Pieces]; some != "" {
 		what += ", of the draft's pieces only " + strings.ReplaceAll(some, ",", ", ")
-		delete(said, AnswerPieces)
+		delete(said, answers.Pieces)
 	}
 	if len(said) > 0 {
-		what += ", with the answer " + sorted(said)
+		what += ", with the answer " + answers.Said(said)
 	}
 	if d.cuts(j.Device) {
 		return fmt.Sprintf("%s. Check bed and %s, then: tracewheel release %d", what, cmp.Or(j.Material, "cloth"), j.ID)

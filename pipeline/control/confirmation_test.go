@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -60,7 +61,7 @@ func refusedFor(t *testing.T, what string, err error, say Confirmation) {
 func TestWordsOfAJob(t *testing.T) {
 	d := served(t)
 	d.Serve([]Device{{Name: "knife-table", Cuts: true}})
-	text := d.goWords(&ledger.Job{ID: 5, Device: "knife-table", Answers: map[string]string{AnswerPieces: "1,2,6", "body": "A"}})
+	text := d.goWords(&ledger.Job{ID: 5, Device: "knife-table", Answers: map[string]string{answers.Pieces: "1,2,6", "body": "A"}})
 	if text != "ready to cut, of the draft's pieces only 1, 2, 6, with the answer body A. Check bed and cloth, then: tracewheel release 5" {
 		t.Error(text)
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
@@ -123,12 +122,4 @@ func withPoint(p places.Point, err error) error {
 		r.Text = fmt.Sprintf("%s; it is to go on from %s, %s", r.Text, p.From, p.Text)
 	}
 	return err
-}
-
-func sorted(m map[string]string) string {
-	var all []string
-	for _, k := range slices.Sorted(maps.Keys(m)) {
-		all = append(all, k+" "+m[k])
-	}
-	return strings.Join(all, ", ")
 }

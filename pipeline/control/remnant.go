@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -72,7 +73,7 @@ func (d *Jobs) remnable(j *ledger.Job) error {
 		return d.cannot(j, "laid on another piece of its material")
 	case j.Asks != "":
 		return refuse(show, fmt.Sprintf("job %d waits for an answer first: %s", j.ID, j.Asks))
-	case j.Answers[AnswerToolUp] != "":
+	case j.Answers[answers.ToolUp] != "":
 		return refuse(show, fmt.Sprintf("job %d is a trial, and uses no material", j.ID))
 	case j.Fixed:
 		return refuse(fmt.Sprintf("tracewheel cancel %d and drop the draft again", j.ID),
@@ -103,7 +104,7 @@ func (d *Jobs) holding(ctx context.Context, j ledger.Job, chosen string) (on led
 		return on, err
 	}
 	for _, o := range others {
-		if o.ID != j.ID && o.Fault == "" && o.Remnant.No == no && o.State != ledger.Held && o.Answers[AnswerToolUp] == "" {
+		if o.ID != j.ID && o.Fault == "" && o.Remnant.No == no && o.State != ledger.Held && o.Answers[answers.ToolUp] == "" {
 			return on, refuse(fmt.Sprintf("tracewheel show %d, or choose another: %s", o.ID, list), fmt.Sprintf("remnant %d is taken by job %d, which is released", no, o.ID))
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -53,11 +54,11 @@ func (d *Jobs) ToolUp(ctx context.Context, id int64, how string, said Confirmati
 	if err != nil {
 		return 0, err
 	}
-	answers := maps.Clone(old.Answers)
-	if answers == nil {
-		answers = map[string]string{}
+	given := maps.Clone(old.Answers)
+	if given == nil {
+		given = map[string]string{}
 	}
-	answers[AnswerToolUp] = how
-	text := d.saying(&old, ledger.Job{Answers: answers, AgainOf: id}.TrialSaid()+", asked for by a person", said)
-	return d.copyJob(ctx, old, ledger.Arrival{Answers: answers, Text: text, Released: true})
+	given[answers.ToolUp] = how
+	text := d.saying(&old, ledger.Job{Answers: given, AgainOf: id}.TrialSaid()+", asked for by a person", said)
+	return d.copyJob(ctx, old, ledger.Arrival{Answers: given, Text: text, Released: true})
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -30,7 +31,7 @@ func (d *Jobs) unseen(ctx context.Context, j *ledger.Job) (int64, error) {
 		}
 	}
 	for i, e := range own { // a trial is released as it comes
-		if e.Seq > since && (e.Kind == "release" || i == 0 && j.Answers[AnswerToolUp] != "") {
+		if e.Seq > since && (e.Kind == "release" || i == 0 && j.Answers[answers.ToolUp] != "") {
 			return 0, nil
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/control/asker"
 	"tracewheel/pipeline/ledger"
 )
@@ -31,18 +32,18 @@ func (d *Jobs) Hold(ctx context.Context, id int64) error {
 
 // Release releases a held job: it is sent or, where answers to its question are given, made anew. A cutter's job is
 // sent only with the confirmation BedClear.
-func (d *Jobs) Release(ctx context.Context, id int64, answers map[string]string, said Confirmation) error {
-	return d.ReleaseLay(ctx, id, answers, said, "")
+func (d *Jobs) Release(ctx context.Context, id int64, given map[string]string, said Confirmation) error {
+	return d.ReleaseLay(ctx, id, given, said, "")
 }
 
 // ReleaseLay is Release by a person who names the lay that was shown, by its sum or the beginning of it. It is refused
 // where the job has another lay by now, and where its lay was replaced and the person names none.
-func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]string, said Confirmation, lay string) error {
-	if _, is := answers[AnswerToolUp]; is {
+func (d *Jobs) ReleaseLay(ctx context.Context, id int64, given map[string]string, said Confirmation, lay string) error {
+	if _, is := given[answers.ToolUp]; is {
 		return refuse(fmt.Sprintf("tracewheel dry %d", id), "a job is not made a trial by an answer")
 	}
-	if err := countable(id, answers); err != nil {
-		return err
+	if why := answers.Uncountable(given); why != "" {
+		return refuse(fmt.Sprintf("tracewheel release %d --copies 2", id), why)
 	}
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
@@ -50,12 +51,12 @@ func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]stri
 	if err != nil {
 		return err
 	}
-	if j.Ready && len(answers) == 0 {
+	if j.Ready && len(given) == 0 {
 		if err := d.bedFree(ctx, j, "release"); err != nil {
 			return err
 		}
 	}
-	if len(answers) == 0 {
+	if len(given) == 0 {
 		if err := d.suffices(ctx, id); err != nil {
 			return err
 		}
@@ -72,14 +73,14 @@ func (d *Jobs) ReleaseLay(ctx context.Context, id int64, answers map[string]stri
 		if j.State != ledger.Held {
 			return ledger.Step{}, d.cannot(j, "released")
 		}
-		if len(answers) > 0 {
-			if err := notAnswered(j, answers); err != nil {
+		if len(given) > 0 {
+			if err := notAnswered(j, given); err != nil {
 				return ledger.Step{}, err
 			}
-			return answered(j, answers), nil
+			return answered(j, given), nil
 		}
 		if j.Asks != "" {
-			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel release %d with the answer it asks for: %s", id, answerFlags()),
+			return ledger.Step{}, refuse(fmt.Sprintf("tracewheel release %d with the answer it asks for: %s", id, answers.Flags()),
 				fmt.Sprintf("job %d waits for an answer: %s", id, j.Asks))
 		}
 		if err := d.isServed(j); err != nil {
@@ -122,8 +123,8 @@ func otherLay(j *ledger.Job) error {
 
 // notAnswered refuses an answer to a question that is no longer asked: of two people who answer, the first would not
 // know that the cut follows the second.
-func notAnswered(j *ledger.Job, answers map[string]string) error {
-	for _, what := range slices.Sorted(maps.Keys(answers)) {
+func notAnswered(j *ledger.Job, given map[string]string) error {
+	for _, what := range slices.Sorted(maps.Keys(given)) {
 		if was, is := j.Answers[what]; is && j.Asks == "" {
 			return refuse(fmt.Sprintf("tracewheel release %d without it keeps that answer; for another, tracewheel cancel %d and drop the draft again", j.ID, j.ID),
 				fmt.Sprintf("job %d has its answer already: %s %s", j.ID, what, was))
@@ -134,15 +135,15 @@ func notAnswered(j *ledger.Job, answers map[string]string) error {
 
 // answered takes answers over. They change the pieces, so the program is made anew; a cutter's job is then shown and
 // released again, because nobody has seen the new one.
-func answered(j *ledger.Job, answers map[string]string) ledger.Step {
+func answered(j *ledger.Job, given map[string]string) ledger.Step {
 	all := maps.Clone(j.Answers)
 	if all == nil {
 		all = map[string]string{}
 	}
-	maps.Copy(all, answers)
+	maps.Copy(all, given)
 	j.Answers, j.Asks, j.Ready, j.Released = all, "", false, false
 	j.State, j.Reason = ledger.Pending, ""
-	return ledger.Step{Kind: "release", Text: "released by a person with " + sorted(answers)}
+	return ledger.Step{Kind: "release", Text: "released by a person with " + answers.Said(given)}
 }
 
 // Seen notes that a person has seen why a job was refused.

@@ -7,7 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
@@ -19,7 +19,7 @@ import (
 func (t Teller) order(j ledger.Job, row func(name, value string)) {
 	row("production", j.Production)
 	row("wearer", j.Wearer)
-	row("body", cmp.Or(j.Answers[control.AnswerBody], t.ticket(j).Body))
+	row("body", cmp.Or(j.Answers[answers.Body], t.ticket(j).Body))
 	row("due", j.Due)
 	row("material", j.Material)
 }

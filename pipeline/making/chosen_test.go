@@ -6,7 +6,7 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/devices"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -21,7 +21,7 @@ func TestChosenPiecesOnSheets(t *testing.T) {
 			d.Patterns = patterns
 			room.Devices[name] = d
 			r := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml"), Device: name, Job: 7,
-				Answers: map[string]string{control.AnswerPieces: "2,4"}}
+				Answers: map[string]string{answers.Pieces: "2,4"}}
 			w, err := New(room).Make(t.Context(), r)
 			if err != nil || w.Refused || w.Hold != "" || len(w.Ready) != 2 || w.Program.Pieces != 2 {
 				t.Errorf("%s, %s: %d pieces, %d in the program, %v %s%s", name, patterns, len(w.Ready), w.Program.Pieces, err, w.Reason, w.Hold)
@@ -38,9 +38,9 @@ func TestFindingsOfChosenPieces(t *testing.T) {
 	two := `<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400"><g data-piece="hand" data-quantity="1"><path d="M10 310H210L60 10Z"/></g><g data-piece="cuff" data-quantity="1"><path d="M230 310H390L390 10Z"/></g></svg>`
 	device := "roll-plotter"
 	of := func(pieces, name string) (n int) {
-		r := Request{Name: "hands.svg", Source: []byte(two), Device: device, Job: 7, Answers: map[string]string{control.AnswerAllowance: "included"}}
+		r := Request{Name: "hands.svg", Source: []byte(two), Device: device, Job: 7, Answers: map[string]string{answers.Allowance: "included"}}
 		if pieces != "" {
-			r.Answers[control.AnswerPieces] = pieces
+			r.Answers[answers.Pieces] = pieces
 		}
 		w, err := New(wideRoom()).Make(t.Context(), r)
 		if err != nil || w.Refused || w.Hold != "" {
@@ -67,7 +67,7 @@ func TestPiecesOfTheGarment(t *testing.T) {
 		d := room.Devices["roll-plotter"]
 		d.Patterns = patterns
 		room.Devices["roll-plotter"] = d
-		w, err := New(room).Make(t.Context(), Request{Name: "smock.svg", Source: []byte(draft), Device: "roll-plotter", Job: 7, Answers: map[string]string{control.AnswerAllowance: "included"}})
+		w, err := New(room).Make(t.Context(), Request{Name: "smock.svg", Source: []byte(draft), Device: "roll-plotter", Job: 7, Answers: map[string]string{answers.Allowance: "included"}})
 		if err != nil || w.Refused || w.Hold != "" {
 			t.Fatal(err, w.Reason, w.Hold)
 		}

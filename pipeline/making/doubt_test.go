@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 )
 
 // What is doubtful in a measured draft holds the job until a person answers, and the answer is heard.
@@ -20,7 +20,7 @@ func TestDoubtsOfMeasuredDrafts(t *testing.T) {
 		{"nobody says which body", "body: A ", "#", nil, "release it with --body A or --body B", 0},
 		{"a person says B", "body: A ", "#", map[string]string{"body": "B"}, "", 2 * 329.377},
 		{"hip in inches", "hip: 98", "hip: 39", nil, "39 in would be usual: was it taken in inches?; take the measure once more; if it is right, release the job with --as-measured", 0},
-		{"a person says it is right", "hip: 98", "hip: 39", map[string]string{control.AnswerAsMeasured: "yes"}, "", 2 * 289.469},
+		{"a person says it is right", "hip: 98", "hip: 39", map[string]string{answers.AsMeasured: "yes"}, "", 2 * 289.469},
 	} {
 		text := strings.Replace(smock, c.from, c.to, 1)
 		h := &Maker{Room: Sample()}

@@ -16,7 +16,7 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/devices"
 	"tracewheel/geom"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/labels"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/places"
@@ -253,7 +253,7 @@ func TestLabelsNumberedAsPicture(t *testing.T) {
 		{everyCopy, "ferry-smock.yaml", "roll-plotter", "2,5,9"},
 	} {
 		m := New(c.room)
-		r := Request{Name: c.draft, Source: samples.Read(c.draft), Device: c.device, Job: 7, Answers: map[string]string{control.AnswerPieces: c.pieces}}
+		r := Request{Name: c.draft, Source: samples.Read(c.draft), Device: c.device, Job: 7, Answers: map[string]string{answers.Pieces: c.pieces}}
 		name := fmt.Sprintf("%s on %s, pieces %q", c.draft, c.device, c.pieces)
 		set, _, err := m.labelSet(t.Context(), []Request{r})
 		if err != nil {

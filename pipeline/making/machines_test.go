@@ -16,7 +16,7 @@ import (
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/knife/blade"
 	"tracewheel/geom"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -292,7 +292,7 @@ func TestDepartureHoldsTheJob(t *testing.T) {
 			t.Errorf("no %s with the held job", name)
 		}
 	}
-	prove(map[string]string{control.AnswerAsSimulated: "yes"})
+	prove(map[string]string{answers.AsSimulated: "yes"})
 	if w.Hold != "" {
 		t.Errorf("still held: %s", w.Hold)
 	}

@@ -12,7 +12,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/pipeline/cloths"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/pattern"
@@ -199,7 +199,7 @@ func (m *Maker) makePieces(w *Work, s testsquare.Setting, goesOn func(Judged) bo
 
 // dropLeftOut removes the findings of pieces that a job of chosen pieces does not make; the whole job had them.
 func (w *Work) dropLeftOut() {
-	if w.Request.Answers[control.AnswerPieces] == "" {
+	if w.Request.Answers[answers.Pieces] == "" {
 		return
 	}
 	made, left := map[string]bool{}, map[string]bool{}
@@ -215,7 +215,7 @@ func (w *Work) dropLeftOut() {
 // makeProgram takes the strokes to bytes that are proved.
 func (m *Maker) makeProgram(w *Work, goesOn func(Judged) bool) (err error) {
 	var j Judged
-	if up := w.Request.Answers[control.AnswerToolUp]; up != "" {
+	if up := w.Request.Answers[answers.ToolUp]; up != "" {
 		if w.Encoded, j, err = m.toolUp(w.Planned, w.Setup, up); err == nil {
 			goesOn(j)
 		}

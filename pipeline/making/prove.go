@@ -11,7 +11,7 @@ import (
 	"tracewheel/devices/knife"
 	"tracewheel/devices/knife/blade"
 	"tracewheel/geom"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -24,7 +24,7 @@ type Proved struct {
 // prove reads the bytes back and runs a simulated blade over them, without the calibration, which corrects the machine
 // alone. A cut that would not be as drawn holds the job. The blade's heading before the first move is not known; one at a
 // right angle to the alignment stroke is taken, as the worst usual one.
-func (m *Maker) prove(en Encoded, pl Planned, on Setup, answers map[string]string) (Proved, Judged, error) {
+func (m *Maker) prove(en Encoded, pl Planned, on Setup, given map[string]string) (Proved, Judged, error) {
 	if on.Profile.Language != devices.GCode {
 		return Proved{}, Judged{}, nil
 	}
@@ -45,7 +45,7 @@ func (m *Maker) prove(en Encoded, pl Planned, on Setup, answers map[string]strin
 		return Proved{}, j, nil
 	}
 	out := simulate(trace, en.Knife, on.Profile.Blade.Offset)
-	if len(out.Departures) > 0 && answers[control.AnswerAsSimulated] == "" {
+	if len(out.Departures) > 0 && given[answers.AsSimulated] == "" {
 		more := ""
 		if n := len(out.Departures) - 1; n > 0 {
 			more = fmt.Sprintf(" (and %d more places)", n)

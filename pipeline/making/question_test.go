@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -43,7 +43,7 @@ func TestManyCopiesAreAsked(t *testing.T) {
 	}{
 		{"copies: 3", 7, nil, true},
 		{"copies: 2", 7, nil, false},
-		{"copies: 3", 7, map[string]string{control.AnswerAsMany: "yes"}, false},
+		{"copies: 3", 7, map[string]string{answers.AsMany: "yes"}, false},
 		{"copies: 3", 0, nil, false},
 	} {
 		w, err := New(room).Make(t.Context(), Request{Job: c.job, Name: "apron.svg", Device: "roll-plotter", Source: source,
@@ -66,7 +66,7 @@ func TestWearerWithoutBody(t *testing.T) {
 		asks          bool
 	}{
 		{"ferry-smock.yaml", "wearer: the boatswain\n", nil, true},
-		{"ferry-smock.yaml", "wearer: the boatswain\n", map[string]string{control.AnswerBody: "A"}, false},
+		{"ferry-smock.yaml", "wearer: the boatswain\n", map[string]string{answers.Body: "A"}, false},
 		{"ferry-smock.yaml", "wearer: the boatswain\nbody: A\n", nil, false},
 		{"ferry-smock.yaml", "wearer: a\n", nil, false},
 		{"lay-figure.yaml", "wearer: Lay Figure\n", nil, false},
@@ -96,8 +96,8 @@ func TestMistypedAnswer(t *testing.T) {
 	hand := `<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="0 0 400 400"><g data-piece="hand" data-quantity="1"><path d="M10 310H210L60 10Z"/></g></svg>`
 	for _, device := range []string{"roll-plotter", "office-printer"} {
 		for _, c := range []struct{ draft, source, name, wrong, right, says, means string }{
-			{"smock.yaml", smock, control.AnswerBody, "AA", "B", `--body AA cannot be taken: "AA" is no body of this draft`, `; did you mean "A"?; `},
-			{"hand.svg", hand, control.AnswerAllowance, "wide", "included", "--allowance wide cannot be taken: ", ""},
+			{"smock.yaml", smock, answers.Body, "AA", "B", `--body AA cannot be taken: "AA" is no body of this draft`, `; did you mean "A"?; `},
+			{"hand.svg", hand, answers.Allowance, "wide", "included", "--allowance wide cannot be taken: ", ""},
 		} {
 			ask := func(job int64, answer string) *Work {
 				r := Request{Job: job, Name: c.draft, Device: device, Source: []byte(c.source)}
@@ -146,7 +146,7 @@ func TestBodyOfSeveralDrafts(t *testing.T) {
 		r := withDrafts(t, "with: [other.yaml]\n", "smock.yaml", asks, "other.yaml", c.second)
 		r.Job, r.Device, r.With = 7, "roll-plotter", map[string][]byte{"other.yaml": []byte(c.second)}
 		if c.answer != "" {
-			r.Answers[control.AnswerBody] = c.answer
+			r.Answers[answers.Body] = c.answer
 		}
 		w, err := New(wideRoom()).Make(t.Context(), r)
 		if err != nil {

@@ -14,7 +14,7 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/cloths"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/sheets"
 )
@@ -80,7 +80,7 @@ func TestFirstSheetBuysAsLay(t *testing.T) {
 func TestFirstSheetOfChosenPieces(t *testing.T) {
 	whole := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
 	one := whole
-	one.Answers = map[string]string{control.AnswerPieces: "2"}
+	one.Answers = map[string]string{answers.Pieces: "2"}
 	for _, c := range []struct {
 		of    []Request
 		cloth bool

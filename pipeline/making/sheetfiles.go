@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"tracewheel/devices"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/prepare"
@@ -144,7 +144,7 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 		}
 	}
 	for i, r := range rs {
-		if len(wish.Pieces) > 0 || r.Answers[control.AnswerPieces] != "" {
+		if len(wish.Pieces) > 0 || r.Answers[answers.Pieces] != "" {
 			continue // the lay is of the whole garment
 		}
 		if len(rs) == 1 {
@@ -193,7 +193,7 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 		parts = append(parts, p)
 	}
 	opt := m.preparing(nil, r.Job)
-	opt.Once, opt.Net, opt.Only = !wish.EveryCopy, wish.Net, r.Answers[control.AnswerPieces]
+	opt.Once, opt.Net, opt.Only = !wish.EveryCopy, wish.Net, r.Answers[answers.Pieces]
 	res, err := prepare.RunAll(parts, opt)
 	if err != nil {
 		w.add(refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket")))

@@ -8,6 +8,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 )
 
 // TestTrialMovesNoPaperOn: a trial of a plot in frames or sheets stays on the paper that lies there, asks
@@ -26,7 +27,7 @@ func TestTrialMovesNoPaperOn(t *testing.T) {
 		room.Devices["desk-plotter"] = d
 		for _, how := range []string{control.ToolUpDry, control.ToolUpBounds} {
 			w := made(t, New(room), Request{Source: data, Name: "pinafore-in.dxf", Device: "desk-plotter",
-				Answers: map[string]string{control.AnswerToolUp: how}})
+				Answers: map[string]string{answers.ToolUp: how}})
 			for i, b := range w.Program.Blocks {
 				if text := string(b.Bytes); b.WaitForPerson != "" || strings.Contains(text, "FR") || strings.Contains(text, "AF") || strings.Contains(text, "PG") {
 					t.Errorf("%s of %s: block %d is %q and waits for %q", how, long, i, text, b.WaitForPerson)

@@ -8,7 +8,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/devices/gcode"
 	"tracewheel/devices/knife"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/testsquare"
@@ -29,7 +29,7 @@ func (m *Maker) makeSquare(w *Work, s testsquare.Setting, rest job.Rest, goesOn 
 			return false
 		}
 		var j Judged
-		w.Planned.Strokes, w.Encoded, j = m.ladder(o, w.Setup, rest.Stroke, w.Request.Answers[control.AnswerToolUp])
+		w.Planned.Strokes, w.Encoded, j = m.ladder(o, w.Setup, rest.Stroke, w.Request.Answers[answers.ToolUp])
 		goesOn(j)
 		return false
 	}

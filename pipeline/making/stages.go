@@ -14,7 +14,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/devices"
 	"tracewheel/pipeline/check"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
@@ -44,11 +44,11 @@ type Planned struct {
 // answer, the question is asked again: a slip does not end a job.
 func (m *Maker) read(r Request) (Read, Judged) {
 	out, j := m.readAs(r)
-	answers, said, body := maps.Clone(r.Answers), "", r.Answers[control.AnswerBody]
-	for _, a := range []string{control.AnswerAllowance, control.AnswerUnit, control.AnswerBody} {
-		if v := answers[a]; v != "" {
+	given, said, body := maps.Clone(r.Answers), "", r.Answers[answers.Body]
+	for _, a := range []string{answers.Allowance, answers.Unit, answers.Body} {
+		if v := given[a]; v != "" {
 			said += " --" + a + " " + v
-			delete(answers, a)
+			delete(given, a)
 		}
 	}
 	if !j.Refused || said == "" || r.Job == 0 {
@@ -56,9 +56,9 @@ func (m *Maker) read(r Request) (Read, Judged) {
 	}
 	var failed Judged
 	failed.add(j)
-	r.Answers = answers
+	r.Answers = given
 	if asked, again := m.readAs(r); !again.Refused {
-		if q := m.judge(asked, nil, answers); q.Hold != "" {
+		if q := m.judge(asked, nil, given); q.Hold != "" {
 			why := failed.Reason
 			if i := slices.IndexFunc(failed.Findings, func(f pattern.Finding) bool { return f.Message == why && f.Mend != "" }); i >= 0 {
 				why += "; " + failed.Findings[i].Mend
@@ -84,7 +84,7 @@ func lacking(found []pattern.Finding) (names []string) {
 	return names
 }
 
-// readAs reads with the given answers.
+// readAs reads with the answers given.
 func (m *Maker) readAs(r Request) (Read, Judged) {
 	ticket, err := readTicket(r)
 	if err != nil {
@@ -123,15 +123,15 @@ func readTicket(r Request) (pattern.Ticket, error) {
 	if err != nil {
 		return t, err
 	}
-	t.Allowance, t.Unit = cmp.Or(r.Answers[control.AnswerAllowance], t.Allowance), cmp.Or(r.Answers[control.AnswerUnit], t.Unit)
-	if err := t.Answer(r.Answers[control.AnswerSizes], r.Answers[control.AnswerCopies]); err != nil {
+	t.Allowance, t.Unit = cmp.Or(r.Answers[answers.Allowance], t.Allowance), cmp.Or(r.Answers[answers.Unit], t.Unit)
+	if err := t.Answer(r.Answers[answers.Sizes], r.Answers[answers.Copies]); err != nil {
 		return t, err
 	}
 	t.Toile = t.Toile || r.Answers[AnswerToile] != ""
 	if r.Alone {
 		t.With, t.Bodies = nil, nil
 	}
-	if b, ok := r.Answers[control.AnswerBody]; ok && (len(t.With) == 0 || r.Job == 0) { // a release answers for the drafts that ask
+	if b, ok := r.Answers[answers.Body]; ok && (len(t.With) == 0 || r.Job == 0) { // a release answers for the drafts that ask
 		t.Body, t.Bodies = b, nil
 	}
 	_, _, err = t.AllowanceSaid()
@@ -140,14 +140,14 @@ func readTicket(r Request) (pattern.Ticket, error) {
 
 // tooMany is the question for a job whose ticket wants more copies than are made unasked, "" for none: a slip would cost a
 // roll of paper.
-func (m *Maker) tooMany(r Read, job int64, answers map[string]string) string {
+func (m *Maker) tooMany(r Read, job int64, given map[string]string) string {
 	copies, draft := r.Ticket.Copies, ""
 	for _, p := range r.Parts {
 		if p.Ticket.Copies > copies {
 			copies, draft = p.Ticket.Copies, " of "+p.Name()
 		}
 	}
-	if most := m.Room.CopiesUnasked; job == 0 || most == 0 || int(copies) <= most || answers[control.AnswerAsMany]+answers[control.AnswerCopies] != "" {
+	if most := m.Room.CopiesUnasked; job == 0 || most == 0 || int(copies) <= most || given[answers.AsMany]+given[answers.Copies] != "" {
 		return ""
 	}
 	return fmt.Sprintf("the ticket wants %d copies%s, and up to %d are made unasked; if they are all wanted, release the job with --as-many, or with --copies the number that is wanted",
@@ -174,13 +174,13 @@ func (m *Maker) look(r Read, on *Setup) Judged {
 }
 
 // judge decides by the checks whether a draft is refused, or what a person must answer first.
-func (m *Maker) judge(r Read, on *Setup, answers map[string]string) Judged {
+func (m *Maker) judge(r Read, on *Setup, given map[string]string) Judged {
 	j := m.look(r, on)
 	if q := asksUnit(j.Findings); r.asks && len(q) > 0 { // what else is found follows from a size that nobody said
 		return Judged{Findings: q, Hold: q[0].Message + "; " + q[0].Mend}
 	}
 	for _, f := range j.Findings {
-		if f.Rule == pattern.RuleMeasureUnlikely && answers[control.AnswerAsMeasured] != "" {
+		if f.Rule == pattern.RuleMeasureUnlikely && given[answers.AsMeasured] != "" {
 			continue
 		}
 		if f.Hold && j.Hold == "" {
@@ -211,10 +211,10 @@ func asksUnit(found []pattern.Finding) (asked []pattern.Finding) {
 // prepare makes a draft's pieces ready for a device.
 func (m *Maker) prepare(r Read, on Setup, of Request) (Prepared, Judged) {
 	opt := m.preparing(&on, of.Job)
-	opt.Only = of.Answers[control.AnswerPieces]
+	opt.Only = of.Answers[answers.Pieces]
 	res, err := prepare.RunAll(r.Parts, opt)
-	if sizes := of.Answers[control.AnswerSizes]; err != nil && sizes != "" && of.Job != 0 {
-		return Prepared{}, Judged{Hold: fmt.Sprintf("the answer --%s %s cannot be taken: %v; release it with --%[1]s and sizes of the draft", control.AnswerSizes, sizes, err)}
+	if sizes := of.Answers[answers.Sizes]; err != nil && sizes != "" && of.Job != 0 {
+		return Prepared{}, Judged{Hold: fmt.Sprintf("the answer --%s %s cannot be taken: %v; release it with --%[1]s and sizes of the draft", answers.Sizes, sizes, err)}
 	}
 	if err != nil {
 		return Prepared{}, refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket, then drop it again"))

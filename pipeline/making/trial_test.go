@@ -12,6 +12,7 @@ import (
 	"tracewheel/devices/gcode"
 	"tracewheel/devices/hpgl"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/testsquare"
 )
 
@@ -44,7 +45,7 @@ func TestToolUp(t *testing.T) {
 			continue
 		}
 		for _, how := range []string{control.ToolUpDry, control.ToolUpBounds} {
-			r.Answers = map[string]string{control.AnswerToolUp: how}
+			r.Answers = map[string]string{answers.ToolUp: how}
 			w := made(t, h, r)
 			if w.Program.DrawnMM != 0 || w.Program.Chained {
 				t.Errorf("%s %s: %.1f mm drawn", how, device, w.Program.DrawnMM)
@@ -171,7 +172,7 @@ func TestLadder(t *testing.T) {
 	if w.Program.Pieces != 3 {
 		t.Errorf("%d rungs", w.Program.Pieces)
 	}
-	r.Answers = map[string]string{control.AnswerToolUp: control.ToolUpBounds}
+	r.Answers = map[string]string{answers.ToolUp: control.ToolUpBounds}
 	if up := made(t, &Maker{Room: room}, r); up.Program.DrawnMM != 0 {
 		t.Error("bounds of a ladder draw")
 	}

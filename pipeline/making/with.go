@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/namedfiles"
 	"tracewheel/pipeline/pattern"
@@ -61,7 +61,7 @@ func (m *Maker) readParts(r Request, out *Read) (j Judged) {
 			break
 		}
 		p, err := draft.Read(source, name, m.reading(r, w.Ticket, out))
-		if b := r.Answers[control.AnswerBody]; b != "" && err == nil && len(out.Ticket.With) > 0 && len(asksBody(w.Ticket, p)) > 0 {
+		if b := r.Answers[answers.Body]; b != "" && err == nil && len(out.Ticket.With) > 0 && len(asksBody(w.Ticket, p)) > 0 {
 			w.Ticket.Body = b
 			p, err = draft.Read(source, name, m.reading(r, w.Ticket, out))
 		}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 )
@@ -30,7 +31,7 @@ func TestTrialIsNotToldAsAGarment(t *testing.T) {
 		first, err := doneJob(t.Context(), st, led, ledger.Arrival{Device: "knife-table", Text: "taken"}, order)
 		if err == nil {
 			_, err = doneJob(t.Context(), st, led, ledger.Arrival{Device: "knife-table", Text: "tried", AgainOf: first,
-				Answers: map[string]string{control.AnswerToolUp: control.ToolUpBounds}}, order)
+				Answers: map[string]string{answers.ToolUp: control.ToolUpBounds}}, order)
 		}
 		return err
 	})

@@ -13,6 +13,7 @@ import (
 	"tracewheel/devices/talk"
 	"tracewheel/geom"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
@@ -147,7 +148,7 @@ func TestFreshSheetIsAskedForWhateverTheStrokes(t *testing.T) {
 		}
 	}
 	trial, err := m.Make(t.Context(), making.Request{Source: draftBytes(t, "../../testdata/drafts/apron-mm.svg"), Name: "apron-mm.svg",
-		Device: "roll-plotter", Answers: map[string]string{control.AnswerToolUp: control.ToolUpDry}})
+		Device: "roll-plotter", Answers: map[string]string{answers.ToolUp: control.ToolUpDry}})
 	if err != nil || trial.Refused {
 		t.Fatal(err, trial.Reason)
 	}

@@ -3,7 +3,7 @@ package stock
 import (
 	"context"
 
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -22,7 +22,7 @@ func Free(ctx context.Context, from interface {
 	}
 	taken := map[int64]bool{0: true} // the roll is no remnant
 	for _, j := range jobs {
-		if j.Fault == "" && j.State != ledger.Held && j.Answers[control.AnswerToolUp] == "" {
+		if j.Fault == "" && j.State != ledger.Held && j.Answers[answers.ToolUp] == "" {
 			taken[j.Remnant.No] = true
 		}
 	}

@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"tracewheel/config"
-	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/reading"
 )
@@ -32,7 +32,7 @@ func (o Order) Unlikely(ctx context.Context, room *config.Workroom, now time.Tim
 		text = "" // what was known of it may be pruned
 	}
 	known, err := withJobs(ctx, room, o.Device, func(j ledger.Job) bool {
-		if j.File != o.fileName() || j.Answers[control.AnswerToolUp] != "" {
+		if j.File != o.fileName() || j.Answers[answers.ToolUp] != "" {
 			return true
 		}
 		if j.State == ledger.Completed {

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
 )
 
@@ -67,7 +68,7 @@ func TestCutterNeedsAWord(t *testing.T) {
 	if j := state(t, d, id); j.State != ledger.Held || j.Released {
 		t.Errorf("it is %s", j.State)
 	}
-	refusedFor(t, "a trial by an answer", c.Release(ctx, id, map[string]string{control.AnswerToolUp: control.ToolUpDry}, control.BedClear), "")
+	refusedFor(t, "a trial by an answer", c.Release(ctx, id, map[string]string{answers.ToolUp: control.ToolUpDry}, control.BedClear), "")
 	if err := c.Release(ctx, id, nil, control.BedClear); err != nil {
 		t.Fatal(err)
 	}

@@ -36,8 +36,8 @@ func Lengths(now, was *figures.Figures) []string {
 	return lengths(now, was, "was")
 }
 
-// told is how one number differs between two drawings, "" where nobody can tell.
-func told(name, unit, words, behind string, a, b float64, say func(float64) string) []string {
+// difference is how one number differs between two drawings, "" where nobody can tell.
+func difference(name, unit, words, behind string, a, b float64, say func(float64) string) []string {
 	if per := map[string]float64{"cm": 100, "mm": 10}[unit]; per > 0 { // to a tenth of a mm
 		a, b = math.Round(a*per)/per, math.Round(b*per)/per
 	}
@@ -57,7 +57,7 @@ func numbers(now, was *figures.Figures, words string) (out []string) {
 	}
 	for _, n := range now.Numbers {
 		if i := slices.IndexFunc(was.Numbers, func(o figures.NamedNumber) bool { return o.Name == n.Name }); i >= 0 && len(out) < most {
-			out = append(out, told(n.Name, now.Drafted, words, counted, n.Value, was.Numbers[i].Value, now.SayNumber)...)
+			out = append(out, difference(n.Name, now.Drafted, words, counted, n.Value, was.Numbers[i].Value, now.SayNumber)...)
 		}
 	}
 	return out
@@ -70,7 +70,7 @@ func lengths(now, was *figures.Figures, words string) (out []string) {
 	}
 	length := func(name string, a, b float64) {
 		if len(out) < most {
-			out = append(out, told(name, now.Unit, words, "", a, scale*b, now.Say)...)
+			out = append(out, difference(name, now.Unit, words, "", a, scale*b, now.Say)...)
 		}
 	}
 	for _, g := range now.Girths {

@@ -1,0 +1,110 @@
+// Package answers names what a person may answer to a draft that leaves something in doubt: the words of the flags of
+// release and of the forms of a page. It takes the question of a held job, and gives the answers that it asks for.
+package answers
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"tracewheel/pipeline/ledger"
+)
+
+// The answers with which a person releases a draft that leaves something in doubt.
+const (
+	Allowance = "allowance"
+	Unit      = "unit"
+	Body      = "body"
+	// Sizes and Copies overrule the ticket's.
+	Sizes  = "sizes"
+	Copies = "copies"
+	// AsMeasured says that an unlikely measure is right, AsMany that so many copies are wanted.
+	AsMeasured = "as-measured"
+	AsMany     = "as-many"
+	// AsSimulated releases a cut although the simulated blade leaves the line by more than the tolerance.
+	AsSimulated = "as-simulated"
+	// Pieces are the numbers of the pieces to be made, the others left out, as places.Chosen gives them. Only
+	// control.Jobs.AgainPieces sets it.
+	Pieces = "pieces"
+	// ToolUp marks a job that moves without drawing or cutting, as control.ToolUpDry or ToolUpBounds says. A draft
+	// cannot ask for it; a person does, by control.Jobs.ToolUp.
+	ToolUp = ledger.AnswerToolUp
+)
+
+// Answer is one that a held job may ask for. Its name is that of the flag of the command release.
+type Answer struct {
+	Name string
+	// Help is what the flag says, Label what a form asks.
+	Help, Label string
+	// Choices are the values that it may have, none where any text may; Yes is true for an answer without a value.
+	Choices []string
+	Yes     bool
+}
+
+// All are all that a job may ask for, in the order in which they are asked.
+var All = []Answer{
+	{Name: Allowance, Help: "included, or a width such as 10mm, for an outline that does not say", Label: "Seam allowance: included, or a width such as 10mm"},
+	{Name: Unit, Help: "mm, cm or in, for a draft that does not say", Label: "Unit of the draft", Choices: []string{"mm", "cm", "in"}},
+	{Name: Body, Help: "one of a measured draft's bodies, or a measure card, where the draft does not say", Label: "Body, or a measure card"},
+	{Name: Sizes, Help: "the sizes to make, parted by commas, in place of the ticket's", Label: "Sizes, parted by commas"},
+	{Name: Copies, Help: "how many copies to make, in place of the ticket's", Label: "Copies"},
+	{Name: AsMeasured, Help: "a measure that looks unlikely was taken again and is right", Label: "The measure was taken again and is right", Yes: true},
+	{Name: AsMany, Help: "the ticket's large number of copies is right", Label: "So many copies are wanted", Yes: true},
+	{Name: AsSimulated, Help: "cut although the simulated blade leaves the line; look at the job's as-cut picture first", Label: "Cut it although the simulated blade leaves the line", Yes: true},
+}
+
+// AskedBy gives the answers that the question of a held job names, or all where it names none.
+func AskedBy(question string) (asked []Answer) {
+	for _, a := range All {
+		if strings.Contains(question, "--"+a.Name) {
+			asked = append(asked, a)
+		}
+	}
+	if asked == nil {
+		return All
+	}
+	return asked
+}
+
+// Reordered are the answers by which a person changes how much of a draft is made; they may be given unasked.
+func Reordered() (some []Answer) {
+	for _, a := range All {
+		if a.Name == Sizes || a.Name == Copies {
+			some = append(some, a)
+		}
+	}
+	return some
+}
+
+// Flags lists the flags of release, for a message.
+func Flags() string {
+	var names []string
+	for _, a := range All {
+		names = append(names, "--"+a.Name)
+	}
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " or " + names[last]
+}
+
+// mostCopies is the greatest number of copies that an answer may want.
+const mostCopies = 10_000
+
+// Uncountable says why the copies among some answers are no number of copies; "" where they are, or where none are given.
+func Uncountable(given map[string]string) string {
+	said, is := given[Copies]
+	if n, err := strconv.Atoi(strings.TrimSpace(said)); is && (err != nil || n < 1 || n > mostCopies) {
+		return fmt.Sprintf("%q is no number of copies; write how many are wanted, 1 to %d", said, mostCopies)
+	}
+	return ""
+}
+
+// Said lists answers with their values in words, by their names.
+func Said(given map[string]string) string {
+	var all []string
+	for _, name := range slices.Sorted(maps.Keys(given)) {
+		all = append(all, name+" "+given[name])
+	}
+	return strings.Join(all, ", ")
+}
