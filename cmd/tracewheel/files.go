@@ -140,7 +140,7 @@ func (a *app) convert(file, device, ticket, out string) error {
 		return err
 	}
 	fmt.Fprintf(a.err, "%s: %s, %.2f m drawn, %d bytes, about %s\n", out, pattern.Count(len(w.Ready), "piece"),
-		w.Program.DrawnMM/1000, len(data), making.Minutes(w.Program.Seconds))
+		w.Program.DrawnMM/1000, len(data), pattern.Minutes(w.Program.Seconds))
 	return nil
 }
 

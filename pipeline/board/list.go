@@ -50,7 +50,7 @@ func progressOf(p control.Progress) progress {
 	if p.Piece >= 0 {
 		out.Text += fmt.Sprintf(", piece %d", p.Piece+1)
 	}
-	if left := p.LeftSaid(); left != "" {
+	if left := pattern.TimeLeft(p.Left); left != "" && !p.Person {
 		out.Text += ", " + left
 	}
 	waits := p.Waiting

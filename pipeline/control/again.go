@@ -47,10 +47,7 @@ func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int6
 			return 0, "", refuse(places.Numbered(names), err.Error())
 		}
 		called = places.Called(names, pieces)
-		if a.Answers == nil {
-			a.Answers = map[string]string{}
-		}
-		a.Answers[answers.Pieces], a.Text = chosen, a.Text+", pieces "+called
+		a.Answers, a.Text = answers.With(old.Answers, answers.Pieces, chosen), a.Text+", pieces "+called
 		old.Lay = "" // the old lay places all pieces
 	}
 	n, err = d.copyJob(ctx, old, a)

@@ -2,9 +2,7 @@ package control
 
 import (
 	"context"
-	"fmt"
 	"maps"
-	"math"
 	"slices"
 	"sync"
 	"time"
@@ -50,20 +48,6 @@ type Progress struct {
 	SureBlock int `json:"-"`
 	// Place is where a paused knife stands, nil where it is not known; for the ledger.
 	Place *ledger.Place `json:"-"`
-}
-
-// LeftSaid says in minutes how long it takes still, "" where a person is waited for or the rest is with the device.
-func (p Progress) LeftSaid() string {
-	minutes := int(math.Ceil(p.Left / 60))
-	switch {
-	case p.Person || p.Left <= 0:
-		return ""
-	case minutes <= 1:
-		return "about a minute left"
-	case minutes < 100:
-		return fmt.Sprintf("about %d min left", minutes)
-	}
-	return fmt.Sprintf("about %d h %d min left", minutes/60, minutes%60)
 }
 
 // Far is how far the program came at that moment.

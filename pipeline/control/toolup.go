@@ -3,7 +3,6 @@ package control
 import (
 	"context"
 	"fmt"
-	"maps"
 
 	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
@@ -54,11 +53,7 @@ func (d *Jobs) ToolUp(ctx context.Context, id int64, how string, said Confirmati
 	if err != nil {
 		return 0, err
 	}
-	given := maps.Clone(old.Answers)
-	if given == nil {
-		given = map[string]string{}
-	}
-	given[answers.ToolUp] = how
+	given := answers.With(old.Answers, answers.ToolUp, how)
 	text := d.saying(&old, ledger.Job{Answers: given, AgainOf: id}.TrialSaid()+", asked for by a person", said)
 	return d.copyJob(ctx, old, ledger.Arrival{Answers: given, Text: text, Released: true})
 }

@@ -24,6 +24,7 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/desk/lays"
+	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/picture"
@@ -186,7 +187,7 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request, status int, form sh
 	}{shelfForm: form, Ends: d.o.End != nil && !web.SessionOf(r).Guest, Folder: d.o.Drafts, Drafts: namesIn(d.o.Drafts)}
 	data.Drafts = slices.DeleteFunc(data.Drafts, func(name string) bool { // a card may lie beside its draft
 		text, err := readPlain(filepath.Join(d.o.Drafts, name+".yaml"))
-		return err == nil && making.IsCard(text)
+		return err == nil && draft.IsCard(text)
 	})
 	for _, name := range samples.Starters() {
 		style, note := headOf(samples.Read(name + ".yaml"))
@@ -274,7 +275,7 @@ func (d *Desk) takeIn(w http.ResponseWriter, r *http.Request) {
 		err = fmt.Errorf("%q is not opened here: the name of a draft ends in .yaml", about.Filename)
 	case len(text) > textLimit || !utf8.Valid(text):
 		err = fmt.Errorf("%q is not opened: a draft is plain text of at most %d kB", about.Filename, textLimit>>10)
-	case making.IsCard(text):
+	case draft.IsCard(text):
 		err = fmt.Errorf("%q is a measure card and no draft: put it into the folder cards", about.Filename)
 	}
 	var file string

@@ -161,7 +161,7 @@ func nowWords(p control.Progress, told string) string {
 	if p.Piece >= 0 {
 		text += fmt.Sprintf(" of piece %d", p.Piece+1)
 	}
-	if left := p.LeftSaid(); left != "" {
+	if left := pattern.TimeLeft(p.Left); left != "" && !p.Person {
 		text += ", " + left
 	}
 	if p.Pausing {

@@ -213,7 +213,7 @@ func (j *Job) RemnantShort() bool {
 // LaidSaid says how much of its material a job takes, in the workroom's unit; "" where that is not known, and of a trial,
 // which takes none.
 func (j *Job) LaidSaid(unit string) string {
-	if j.Laid <= 0 || j.trial() {
+	if j.Laid <= 0 || j.Trial() != "" {
 		return ""
 	}
 	said := Rolls{Unit: unit}.Say(j.Laid)

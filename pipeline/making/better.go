@@ -31,7 +31,7 @@ func (m *Maker) Better(ctx context.Context, in job.Draft, seek time.Duration) ([
 		return nil, "", err
 	}
 	if pattern.Worst(found) == pattern.Error || l.LengthUsed > was-shorter {
-		return nil, fmt.Sprintf("none shorter than %s was found in %s", lay.Laid(was, unit), Minutes(seek.Seconds())), nil
+		return nil, fmt.Sprintf("none shorter than %s was found in %s", lay.Laid(was, unit), pattern.Minutes(seek.Seconds())), nil
 	}
 	kept, err := lay.Keep(l, w.Ready, lies)
 	return kept, fmt.Sprintf("%s instead of %s", lay.Laid(l.LengthUsed, unit), lay.Laid(was, unit)), err

@@ -1,20 +1,10 @@
 package making
 
 import (
-	"bytes"
-	"context"
-	"io"
 	"path/filepath"
-	"regexp"
-	"strings"
 
-	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/draft"
-	"tracewheel/pipeline/draft/measured/figures"
-	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/namedfiles"
-	"tracewheel/pipeline/pattern"
-	"tracewheel/pipeline/pdf"
 )
 
 // cardOf gives a function that fetches a measure card of a job by its bare name and keeps it in into: the one that is kept
@@ -78,81 +68,7 @@ func keeping(had map[string][]byte, into *map[string][]byte, find func(name stri
 // card gives a function that finds a measure card by its bare name in the first folder that has it. A draft of that name
 // is passed over: drafts are often named after their wearer.
 func card(dirs ...string) func(name string) (file string, text []byte, err error) {
-	return namedfiles.Find("measure card", "cards", isDraft, dirs...)
-}
-
-var (
-	draftKeys = regexp.MustCompile(`(?m)^["']?(?:pieces|draft [^:\n]+)["']?\s*:`)
-	styleKey  = regexp.MustCompile(`(?m)^["']?style["']?\s*:`)
-	cardKey   = regexp.MustCompile(`(?m)^["']?measures["']?\s*:`)
-)
-
-// IsCard tells a measure card from a measured draft by its keys.
-func IsCard(text []byte) bool { return cardKey.Match(text) && !draftKeys.Match(text) }
-
-// isDraft tells a measured draft from a measure card by its keys; a file without keys of either is left to its reader,
-// which says what is wrong.
-func isDraft(text []byte) bool {
-	return draftKeys.Match(text) || styleKey.Match(text) && !IsCard(text)
-}
-
-// Figuring gives how a draft is read for its figures, and where its cards and blocks are found. The answer "body" names a
-// body or a measure card; without it the draft's own body counts.
-func (m *Maker) Figuring(r Request) draft.Options {
-	return draft.Options{Body: r.Answers["body"], Card: m.cardOf(r, &Read{}), Block: m.blockOf(r, &Read{}), SeamTolerance: m.Room.Sewing.SeamTolerance, Done: m.Done}
-}
-
-// Figures writes a measured draft's derived numbers, lengths, girths, seam pairs and marking-out list:
-// as "text", "json", "html" or "pdf".
-func (m *Maker) Figures(ctx context.Context, w io.Writer, r Request, wish cloths.Wish, form string) (*figures.Figures, error) {
-	if form == "pdf" {
-		var text bytes.Buffer
-		f, err := m.Figures(ctx, &text, r, wish, "text")
-		if err != nil {
-			return nil, err
-		}
-		title, _, _ := strings.Cut(text.String(), ";")
-		pages, err := pdf.Pages(title+": figures", text.Bytes(), nil)
-		if err == nil {
-			_, err = w.Write(pages)
-		}
-		return f, err
-	}
-	f, err := m.Chalking(ctx, r, wish)
-	if err != nil {
-		return nil, draft.InLines(err)
-	}
-	return f, draft.WriteFigures(w, f, form)
-}
-
-// Chalking gives a measured draft's figures, each piece with its place in the lay by which the printed sheets say what to
-// buy. Where there is no lay, the figures say why. Errors are those of draft.FiguresOf.
-func (m *Maker) Chalking(ctx context.Context, r Request, wish cloths.Wish) (*figures.Figures, error) {
-	f, err := draft.FiguresOf(r.Source, r.Name, m.Figuring(r))
-	if err != nil {
-		return nil, err
-	}
-	wish.Unsaid, wish.Alone = cloths.UsualWidth, true
-	r.Alone = true
-	l, err := m.layOf(ctx, r, wish)
-	if err != nil {
-		f.Unlaid = "Where the pieces lie on the cloth is not told: " + why(err, l.Findings)
-		return f, nil
-	}
-	for _, c := range l.Cloths {
-		f.Lay(figures.Cloth{Name: c.Name, Usual: c.Usual, Buy: lay.Bought(c.ToBuy(), l.Unit), First: m.Kept == nil}, &c.Lay, c.Drawn)
-	}
-	return f, nil
-}
-
-// why gives the first error among the findings, otherwise the error's text.
-func why(err error, found []pattern.Finding) string {
-	for _, f := range found {
-		if f.Severity == pattern.Error {
-			return f.Message
-		}
-	}
-	return err.Error()
+	return namedfiles.Find("measure card", "cards", draft.IsMeasured, dirs...)
 }
 
 // Whole gives a measured draft with all that it takes from blocks, as one file.

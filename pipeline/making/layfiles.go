@@ -3,7 +3,6 @@ package making
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/lay"
@@ -17,18 +16,6 @@ func Unreadable(file string, err error) *Work {
 	w := &Work{Request: Request{Name: file}}
 	w.add(refused(pattern.NewFinding(pattern.RuleUnreadable, err.Error(), "")))
 	return w
-}
-
-// Minutes says a time in seconds in words.
-func Minutes(s float64) string {
-	switch {
-	case s < 90:
-		return fmt.Sprintf("%.0f s", math.Ceil(s))
-	case s < 5400:
-		return fmt.Sprintf("%.0f min", math.Ceil(s/60))
-	default:
-		return fmt.Sprintf("%.1f h", s/3600)
-	}
 }
 
 // LayFiles reads, checks and prepares drafts and lays their pieces, those of each cloth on its own. Where a draft or a lay

@@ -108,3 +108,14 @@ func Said(given map[string]string) string {
 	}
 	return strings.Join(all, ", ")
 }
+
+// With gives answers with one more, or with another value of it; those given stay as they are.
+func With(given map[string]string, name, value string) map[string]string {
+	all := map[string]string{name: value}
+	for n, v := range given {
+		if n != name {
+			all[n] = v
+		}
+	}
+	return all
+}
