@@ -30,7 +30,7 @@ func TestReadingsInCentimetres(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := strings.Join(strings.Fields(f.Text(r)), " ")
-	for _, want := range []string{"0.40 % too long +0.40 cm on a metre", "wanted cm read", "bottom 50.00 50.200"} {
+	for _, want := range []string{"0.40 % too long +0.40 cm 0.05 %, 0.05 cm on a metre", "wanted cm read", "bottom 50.00 50.200"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in %s", want, text)
 		}
