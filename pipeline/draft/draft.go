@@ -155,6 +155,12 @@ func isPlot(text []byte, name string) bool {
 	return slices.ContainsFunc(heads, func(head string) bool { return bytes.HasPrefix(text, []byte(head)) })
 }
 
+// RefusedInSentences tells of the refusal of a measured draft, whose lines are sentences for people.
+func RefusedInSentences(err error) bool {
+	var me *measured.Error
+	return errors.As(err, &me)
+}
+
 // Faults lists what an error of Read says, at least one.
 func Faults(err error) []Fault {
 	const mendFile = "mend the file, or save the draft once more from where it was drawn"

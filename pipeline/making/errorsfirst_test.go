@@ -41,3 +41,26 @@ func TestErrorsFirst(t *testing.T) {
 		}
 	}
 }
+
+// TestRefusedSentenceIsShown: the report of a measured draft shows the sentence beside its line, whether it cannot be read or
+// says what cannot be drawn, and names the rule as it is.
+func TestRefusedSentenceIsShown(t *testing.T) {
+	const draft = "style: S\nunit: cm\ndraft p:\n  A: start\n  B: from A out 20\n  C: from B down 30\n  D: from A down 30\n  top: line A to B\n  side: line B to C\n  hem: line C to D\n  left: line D to A\n  outline: top, side, hem, left\n" +
+		"pieces:\n  p: p; cut 1\nallow: 1\nmarks:\n  p:\n    - MARK\n"
+	m := New(Sample())
+	for mark, rule := range map[string]string{"slitt A to C": pattern.RuleUnreadable, "line A to A": pattern.RuleImpossible} {
+		w, err := m.Make(t.Context(), Request{Name: "own.yaml", Device: "roll-plotter", Source: []byte(strings.Replace(draft, "MARK", mark, 1))})
+		if err != nil || !w.Refused {
+			t.Fatal(mark, err)
+		}
+		forms, err := m.report(w, 7)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, form := range []string{"report.html", "report.txt"} {
+			if text := string(forms[form]); !strings.Contains(text, "line 18, column 7 (- "+mark+")") || !strings.Contains(text, rule) {
+				t.Errorf("%s: %s is\n%s", mark, form, text)
+			}
+		}
+	}
+}

@@ -67,7 +67,7 @@ func (m *Maker) readParts(r Request, out *Read) (j Judged) {
 		}
 		part := prepare.Part{Ticket: w.Ticket}
 		if err != nil {
-			found := unreadable(err)
+			found := unreadable(err, source)
 			if len(wanted) > 1 {
 				part.Pattern = &pattern.Pattern{Source: name}
 				found = part.Told(found, 0)
@@ -228,12 +228,15 @@ func (w *Work) named() string {
 	return own + " with " + strings.Join(with, ", ")
 }
 
-// unreadable gives a finding for each fault that a reader's error names.
-func unreadable(err error) []pattern.Finding {
+// unreadable gives a finding for each fault that a reader's error names; source is what was read.
+func unreadable(err error, source []byte) []pattern.Finding {
 	var out []pattern.Finding
 	for _, ft := range draft.Faults(err) {
 		f := pattern.NewFinding(cmp.Or(ft.Rule, pattern.RuleUnreadable), ft.Message, ft.Mend)
 		f.Line, f.Column = ft.Line, ft.Column
+		if draft.RefusedInSentences(err) {
+			f.Said = pattern.LineOf(source, ft.Line)
+		}
 		out = append(out, f)
 	}
 	return out

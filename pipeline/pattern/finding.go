@@ -1,6 +1,8 @@
 package pattern
 
 import (
+	"strings"
+
 	"github.com/paulmach/orb"
 )
 
@@ -32,10 +34,26 @@ type Finding struct {
 	Stretch []orb.Point
 	// Line and Column are the place in the file, from 1; 0 where unknown.
 	Line, Column int
+	// Said is that line as the draft writes it, where the draft is refused for it; "" else.
+	Said string
 	// Hold marks what a person must answer before the job goes on; it is not a fault of the draft.
 	Hold bool
 	// Bodies are those of the draft of which one is to be said, where the question is whose measures count.
 	Bodies []string
+}
+
+// LineOf is a line of a text, from 1, without what stands around it; "" where it has none, and cut where it is very long.
+func LineOf(text []byte, line int) string {
+	const most = 100
+	lines := strings.Split(string(text), "\n")
+	if line < 1 || line > len(lines) {
+		return ""
+	}
+	said := []rune(strings.TrimSpace(lines[line-1]))
+	if len(said) > most {
+		said = append(said[:most], '…')
+	}
+	return string(said)
 }
 
 // Worst is the highest severity among findings, Off for none.

@@ -27,6 +27,7 @@ const (
 	RuleMeasureUnlikely = "measure-unlikely"
 	RuleEaseNotKept     = "ease-not-kept"
 	RuleNotForBody      = "not-for-this-body"
+	RuleImpossible      = "sentence-impossible"
 	RuleCurvePast       = "curve-past-its-ends"
 
 	RuleOutlineOpen      = "outline-open"
@@ -79,6 +80,7 @@ const (
 // them; findings of one piece are sorted by it.
 var rules = []Rule{
 	{RuleUnreadable, Error, "a part of the draft cannot be read as it is written"},
+	{RuleImpossible, Error, "a sentence of the draft is read, and what it says cannot be drawn or sewn"},
 	{RuleNotForBody, Error, "the draft is read, and cannot be drawn with the measures of this body"},
 	{RuleNoPieces, Error, "the draft holds no outline of a piece"},
 	{RuleUnitsUnknown, Error, "the draft does not say in which unit it is drawn"},

@@ -160,6 +160,9 @@ func where(f pattern.Grouped) string {
 		if f.Column > 0 {
 			place += fmt.Sprintf(", column %d", f.Column)
 		}
+		if f.Said != "" {
+			place += " (" + f.Said + ")"
+		}
 		parts = append(parts, place)
 	}
 	return strings.Join(parts, ", ")
@@ -174,7 +177,7 @@ func shown(p Page) Page {
 	p.Findings = slices.Clone(p.Findings)
 	for i := range p.Findings {
 		f := &p.Findings[i]
-		for _, s := range []*string{&f.Piece, &f.Edge, &f.Message, &f.Mend} {
+		for _, s := range []*string{&f.Piece, &f.Edge, &f.Message, &f.Mend, &f.Said} {
 			*s = pattern.Printable(*s)
 		}
 	}

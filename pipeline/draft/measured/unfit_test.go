@@ -37,7 +37,7 @@ allow: 1
 `
 	for _, c := range []struct{ from, to, rule, want string }{
 		{"", "", pattern.RuleNotForBody, "a dart cannot take -0.5; it comes of front waist 43, nape to waist 42.5 and back rise 1"},
-		{"takes dip", "takes -1", "", "a dart cannot take -1"},
+		{"takes dip", "takes -1", pattern.RuleImpossible, "a dart cannot take -1"},
 		{"takes dip", "takes dipp", "", "dipp"},
 		{"takes dip, 9", "takes 2, dip", pattern.RuleNotForBody, "a dart cannot be -0.5 long; it comes of front waist 43"},
 	} {
@@ -47,7 +47,7 @@ allow: 1
 			t.Errorf("%q gives %v", c.to, err)
 			continue
 		}
-		if f := me.List[0]; f.Rule != c.rule || !strings.Contains(f.Text, c.want) || strings.Contains(f.Text, "comes of") != (c.rule != "") {
+		if f := me.List[0]; f.Rule != c.rule || !strings.Contains(f.Text, c.want) || strings.Contains(f.Text, "comes of") != (c.rule == pattern.RuleNotForBody) {
 			t.Errorf("%q: rule %q, %s", c.to, f.Rule, f.Text)
 		}
 	}

@@ -72,7 +72,7 @@ func (f *Figures) Text(w io.Writer) error {
 		}
 		p.f("  %-24s %*s %10s %10s   %s\n", "edge", wide, "to chalk", "worn", "cut", "allowance")
 		for _, ed := range pc.Edges {
-			p.f("  %-24s %*s %10s %10s   %s\n", ed.Name, wide, ed.Chalk, f.Say(ed.Worn), f.Say(ed.Cut), ed.Beside())
+			p.f("  %-24s %*s %10s %10s   %s\n", ed.Name, wide, ed.Chalk, f.SayEdge(ed.Worn), f.SayEdge(ed.Cut), ed.Beside())
 		}
 		p.f("  to chalk it: across from %s,\n  down from %s\n", pc.Marking.Across, pc.Marking.Down)
 		if pc.Marking.Exactly != "" {
@@ -139,6 +139,15 @@ func (f *Figures) Say(v float64) string {
 		return fraction(v)
 	}
 	return sentence.FormatNumber(v)
+}
+
+// SayEdge writes how long an edge is, no finer than a person reads off a tape: in a tenth of a millimetre.
+func (f *Figures) SayEdge(v float64) string {
+	parts := map[string]float64{"cm": 100, "mm": 10}[f.Unit]
+	if parts == 0 {
+		return f.Say(v)
+	}
+	return f.Say(math.Round(v*parts) / parts)
 }
 
 // Between says how the sides of a seam come to one length: gathers as a ratio, the side that is longer as stated, or by

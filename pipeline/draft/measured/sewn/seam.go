@@ -32,21 +32,6 @@ type pairFigure struct {
 // Words are both sides.
 func (p pairFigure) Words() string { return p.A + " = " + p.B }
 
-// edgeTimes is an edge in a seam, taken once or more often.
-type edgeTimes struct {
-	Piece *pieces.Piece
-	Edge  int
-	Times float64
-	Slit  *pieces.Slit // one side of a slit, which is no edge; else nil
-	// Free is how much of the edge at its start and at its end is a band's underlap, sewn to nothing.
-	Free [2]float64
-}
-
-// sewn is how long the edge is between what of it is sewn to nothing.
-func (r edgeTimes) sewn() float64 {
-	return r.Piece.Worn[r.Edge].Curve.Length() - r.Free[0] - r.Free[1]
-}
-
 // Sewing is a garment with what came of sewing it together.
 type Sewing struct {
 	*pieces.Garment
@@ -273,27 +258,9 @@ func (e *Sewing) lap(p *tree.Parser, where lastEdge, b []edgeTimes, by float64) 
 	return by
 }
 
-// underlaps is how much of a side are underlaps of bands, which are sewn to nothing.
-func underlaps(side []edgeTimes) float64 {
-	sum := 0.0
-	for _, r := range side {
-		sum += r.Times * (r.Free[0] + r.Free[1])
-	}
-	return sum
-}
-
 // unnotched tells of a side with a strip, or another piece that is not drawn, of which no notch is told.
 func unnotched(side []edgeTimes) bool {
 	return slices.ContainsFunc(side, func(r edgeTimes) bool { return r.Piece.Drawing == nil && len(r.statedNotches()) == 0 })
-}
-
-// refs names a side's edges for the pattern.
-func refs(side []edgeTimes) []pattern.EdgeRef {
-	var out []pattern.EdgeRef
-	for _, r := range side {
-		out = append(out, pattern.EdgeRef{Piece: r.Piece.Name, Edge: r.Piece.Edges[r.Edge].Name, Times: r.Times})
-	}
-	return out
 }
 
 // readSide reads the edges of one side of a seam, joined by +, and the names that their pieces' edges may have.
@@ -371,29 +338,6 @@ func readTimes(p *tree.Parser) float64 {
 		p.Fail(at, "an edge is taken "+sentence.FormatNumber(n)+" times", "say how many pieces are joined: a whole number, 1 to 99")
 	}
 	return n
-}
-
-func sideLength(side []edgeTimes) float64 {
-	var sum float64
-	for _, r := range side {
-		sum += r.Times * r.long()
-	}
-	return sum
-}
-
-func sideWords(side []edgeTimes) string {
-	var out []string
-	for _, r := range side {
-		w := r.Piece.Name + " " + r.name()
-		switch {
-		case r.Times == 2:
-			w = "twice " + w
-		case r.Times > 2:
-			w = sentence.FormatNumber(r.Times) + " times " + w
-		}
-		out = append(out, w)
-	}
-	return strings.Join(out, " + ")
 }
 
 // bothHands refuses seams for which pieces are missing: one that is sewn to its like is cut twice,

@@ -49,25 +49,6 @@ func drawnSlit(pc *pieces.Piece, s *pieces.Slit) drafting.SeamEdge {
 	return drafting.SeamEdge{Edge: s.Name, Piece: pc.Name}
 }
 
-// name is what the edge, or the slit, is called on its piece.
-func (r edgeTimes) name() string {
-	if r.Slit != nil {
-		return r.Slit.Name
-	}
-	return r.Piece.Worn[r.Edge].Name
-}
-
-func (r edgeTimes) long() float64 {
-	if r.Slit != nil {
-		return r.Slit.Long
-	}
-	return r.Piece.WornLength(r.Edge)
-}
-
-func hasSlit(side []edgeTimes) bool {
-	return slices.ContainsFunc(side, func(r edgeTimes) bool { return r.Slit != nil })
-}
-
 // slitSeam compares the lengths of a seam into a slit; by is how much the second side is longer as it is said. The slit has no
 // corners and no notches, and its allowance runs out at its end.
 func (e *Sewing) slitSeam(s *sentence.Sentence, a, b []edgeTimes, by, within float64) {

@@ -51,7 +51,14 @@ func NewParser(s *sentence.Sentence, sc *Scope) *Parser {
 // Refuse keeps a fault of the sentence that is being worked out, at rune i. Only its first counts: what
 // comes behind works with what could not be worked out.
 func (p *Parser) Refuse(i int, text, mend string) {
-	p.Scope.Context.refuse(p.own(p.Fault(i, text, mend)))
+	p.Scope.Context.refuse(p.own(p.impossible(i, text, mend)))
+}
+
+// impossible is a fault of what a sentence says, not of how it is written.
+func (p *Parser) impossible(i int, text, mend string) sentence.Fault {
+	f := p.Fault(i, text, mend)
+	f.Rule = pattern.RuleImpossible
+	return f
 }
 
 // own is a fault with its place, where the sentence is one that another drawing traces.
@@ -212,7 +219,7 @@ func (p *Parser) Unfit(i int, text, mend string) {
 func (p *Parser) unfit(i int, text, mend string, uses []Use) sentence.Fault {
 	of := measuresBehind(uses)
 	if len(of) == 0 {
-		return p.Fault(i, text, mend)
+		return p.impossible(i, text, mend)
 	}
 	f := p.Fault(i, text+"; it comes of "+listed(of), cmp.Or(mend, "take these measures again, or draw the draft for another body"))
 	f.Rule = pattern.RuleNotForBody
