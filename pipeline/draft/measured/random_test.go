@@ -52,7 +52,7 @@ var starters = []starter{
 var why = regexp.MustCompile(`^x\.yaml:\d+:\d+: .*\d`)
 
 // For 1,000 random plausible bodies each starter draft gives closed, uncrossed pieces whose seams
-// agree within 0.1 mm, or says in which line and with what figures it cannot be drawn.
+// agree within 0.1 mm, those of princess seams within 0.5, or says in which line and with what figures it cannot be drawn.
 func TestRandomBodies(t *testing.T) {
 	const seed = 41
 	many := 1000
@@ -95,7 +95,11 @@ func tryBody(t *testing.T, e *sewn.Sewing, body string) {
 	t.Helper()
 	tryOutlines(t, e, body)
 	for _, p := range e.Pairs {
-		if math.Abs(p.LengthB-p.LengthA-p.Ease)*e.UnitMM > 0.1 && !strings.Contains(p.Words(), "princess") {
+		most := 0.1
+		if strings.Contains(p.Words(), "princess") {
+			most = 0.5 // its legs are eased, and drawn to less than a tape shows
+		}
+		if math.Abs(p.LengthB-p.LengthA-p.Ease)*e.UnitMM > most {
 			t.Errorf("%s: %s: %.4f and %.4f, ease %.4f", body, p.Words(), p.LengthA, p.LengthB, p.Ease)
 		}
 	}
