@@ -61,12 +61,16 @@ func (v visit) told(script string) string {
 // act runs a script in the page.
 func (v visit) act(script string) { v.t.Helper(); v.Do(chromedp.Evaluate[chromedp.Void](script)) }
 
-// until waits for a script to give true, for a minute.
+// until waits for a script to give true, for a minute. While a page gives way to the next no script is answered.
 func (v visit) until(script string) {
 	v.t.Helper()
-	for deadline := time.Now().Add(time.Minute); v.told("String("+script+")") != "true"; time.Sleep(100 * time.Millisecond) {
+	for deadline := time.Now().Add(time.Minute); ; time.Sleep(100 * time.Millisecond) {
+		said, err := chromedp.Run(v.Ctx, chromedp.Evaluate[string]("String("+script+")", chromedp.EvalAwaitPromise))
+		if err == nil && said == "true" {
+			return
+		}
 		if time.Now().After(deadline) {
-			v.t.Fatalf("never %s; the page:\n%s", script, v.told("document.body.innerText"))
+			v.t.Fatalf("never %s (%v); the page:\n%s", script, err, v.told("document.body.innerText"))
 		}
 	}
 }
