@@ -68,7 +68,11 @@ func TestDamagedRowHoldsUpNoOther(t *testing.T) {
 	if err := h.Daemon.Jobs().Cancel(t.Context(), 1); err != nil {
 		t.Fatal(err)
 	}
-	h.Becomes(3, ledger.Completed) // the waiting one before it is stepped past
+	h.Becomes(3, ledger.Held) // until somebody has seen to the machine; the waiting one before it is stepped past
+	if err := h.Daemon.Jobs().Release(t.Context(), 3, nil, ""); err != nil {
+		t.Fatal(err)
+	}
+	h.Becomes(3, ledger.Completed)
 	if got := h.Device.Sendings("pen-2"); len(got) != 1 {
 		t.Errorf("sent %q", got)
 	}

@@ -158,7 +158,7 @@ func TestDeskInTheBrowser(t *testing.T) {
 			if old, err := filepath.Glob(filepath.Join(v.drafts, ".versions", "*")); err != nil || len(old) != 1 {
 				t.Errorf("old versions: %v %v", old, err)
 			}
-			v.act("document.querySelector('#card').select()")
+			v.act("{ const e = document.querySelector('#card'); e.scrollIntoView({ block: 'center' }); e.select() }") // from under the bar
 			v.Do(chromedp.KeyEvent("harbour 1"), chromedp.Click(chromedp.CSS(`[name=do][value=card]`)))
 			v.Until("The measure card is kept.")
 			v.Sound(fmt.Sprintf("card-%d", width))

@@ -51,7 +51,7 @@ func TestLayInTheBrowser(t *testing.T) {
 			b.Until("Its sum begins " + j.Lay[:12])
 			b.Until("Cloth to buy, laid by hand")
 			shot("lay")
-			b.Do(chromedp.SetValue(chromedp.CSS("#width"), "90cm"), chromedp.Click(chromedp.CSS("form[method=get] button")))
+			b.Do(chromedp.SetValue(chromedp.CSS("#width"), "90cm"), chromedp.Click(chromedp.CSS("main form[method=get] button")))
 			b.Until("Tried: 900 mm wide")
 			shot("lay-tried")
 			b.Do(chromedp.Click(chromedp.CSS("form[action='/job/1/better'] button")))

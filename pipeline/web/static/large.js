@@ -41,7 +41,7 @@
     const unit = () => box.dataset.unit || "mm";
     const picture = () => box.querySelector(":scope > img:not(.over), :scope > svg:not(.marks):not(.over)");
     // all of a picture with data-whole is seen until somebody zooms.
-    let zoom = 1, all = true, points = [], names = [], cross = null, measuring = false, dragged = false;
+    let zoom = 1, all = true, points = [], names = [], chosenOn = "", cross = null, measuring = false, dragged = false;
 
     const make = (kind, words, more) => Object.assign(document.createElement(kind), { textContent: words }, more);
     const tools = make("div", "", { className: "large-tools" });
@@ -119,6 +119,7 @@
       larger.disabled = zoom === most;
       measure.hidden = scale.hidden = !s || !s.scale;
       if (!s) return;
+      if (points.length && chosenOn !== frameOf(s)) setMeasuring(measuring); // drawn anew otherwise: the places chosen are not there
       if (s.scale) {
         const [mm, words] = round(150 / (s.px * s.scale), unit());
         bar.style.width = mm * s.scale * s.px + "px";
@@ -138,6 +139,7 @@
       if (marks.parentNode !== box) box.append(marks);
     }
 
+    const frameOf = s => [s.wide, s.high, s.scale].join(" ");
     function setMeasuring(on) {
       measuring = on;
       points = [];
@@ -177,6 +179,7 @@
       if (points.length === 2) [points, names] = [[], []];
       const place = near(x, y, 14 / s.px);
       points.push(place ? place.at : [x, y]);
+      chosenOn = frameOf(s);
       names.push(place ? place.name : "");
       if (points.length === 1) said.textContent = (names[0] ? "From " + names[0] + ". " : "") + "Choose the second point.";
       else {
