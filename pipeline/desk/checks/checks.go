@@ -107,7 +107,7 @@ func Of(text string, f *figures.Figures, p *pattern.Pattern, findings []pattern.
 	if p != nil && len(seams) == 0 && len(p.Pieces) == 1 && len(p.Pieces[0].Notches) == 0 {
 		return out // nothing to meet
 	}
-	return append(out, notchCheck(p, findings, len(seams) > 0))
+	return append(out, notchCheck(p, findings, seams, said["notches"]))
 }
 
 // Clear are said where no faults were found: that does not say that all was looked at.
@@ -214,13 +214,20 @@ func capSeam(said string) bool {
 	return strings.Contains(said, "cap") && strings.Contains(said, "armhole")
 }
 
-// notchCheck says whether the notches meet their partners along the seams.
-func notchCheck(p *pattern.Pattern, findings []pattern.Finding, sewn bool) Check {
+// notchCheck says whether the notches meet their partners along the seams; its line is that of the first notch that the
+// draft tells, else of the first seam.
+func notchCheck(p *pattern.Pattern, findings []pattern.Finding, seams, notches []Entry) Check {
+	line := 0
+	for _, e := range slices.Concat(notches, seams) {
+		if line = e.Line; line > 0 {
+			break
+		}
+	}
 	switch {
 	case p == nil:
-		return Check{NotKnown, "notches: not compared yet", 0}
-	case !sewn:
-		return Check{NotKnown, "notches: no seam is named under sewn, so none is compared", 0}
+		return Check{NotKnown, "notches: not compared yet", line}
+	case len(seams) == 0:
+		return Check{NotKnown, "notches: no seam is named under sewn, so none is compared", line}
 	}
 	n := 0
 	for i := range p.Pieces {
@@ -232,7 +239,7 @@ func notchCheck(p *pattern.Pattern, findings []pattern.Finding, sewn bool) Check
 		}
 	}
 	if n == 0 {
-		return Check{NotKnown, "notches: there are none", 0}
+		return Check{NotKnown, "notches: there are none", line}
 	}
-	return Check{Kept, fmt.Sprintf("notches: %d, none without its partner", n), 0}
+	return Check{Kept, fmt.Sprintf("notches: %d, none without its partner", n), line}
 }

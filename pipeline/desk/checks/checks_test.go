@@ -51,3 +51,17 @@ func TestAskedInTheUnitOfTheChecks(t *testing.T) {
 		}
 	}
 }
+
+// TestNotchesLeadToTheirLine: the check of the notches leads to the first that the draft tells, and to the first seam where it
+// tells none.
+func TestNotchesLeadToTheirLine(t *testing.T) {
+	p := &pattern.Pattern{Pieces: []pattern.Piece{{Notches: make([]pattern.Notch, 2)}}}
+	for text, want := range map[string]Check{
+		"sewn:\n  - a = b\nnotches:\n  a: one, at U\n": {Kept, "notches: 2, none without its partner", 4},
+		"sewn:\n  - a = b\n":                           {Kept, "notches: 2, none without its partner", 2},
+	} {
+		if got := Of(text, nil, p, nil); len(got) == 0 || got[len(got)-1] != want {
+			t.Errorf("%q: %+v", text, got)
+		}
+	}
+}
