@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"maps"
 	"net/url"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,6 +13,7 @@ import (
 	"go.yaml.in/yaml/v4"
 
 	"tracewheel/config"
+	"tracewheel/pipeline/namedfiles"
 )
 
 // ticketField is what a ticket may say, with a field of its own in the form; further lines say the rest.
@@ -33,25 +33,13 @@ func ticketFields(room *config.Workroom) []ticketField {
 		{Key: "copies", Label: "Copies", Type: "number"},
 		{Key: "sizes", Label: "Sizes", Hint: "several parted by commas; empty for all of the draft"},
 		{Key: "material", Label: "Material", Choices: slices.Sorted(maps.Keys(room.Materials)), Hint: "empty for the device's own"},
-		{Key: "body", Label: "Body, or measure card", Choices: cardsIn(room), Open: true},
+		{Key: "body", Label: "Body, or measure card", Choices: namedfiles.Names(room.Path("cards")), Open: true},
 		{Key: "allowance", Label: "Seam allowance", Hint: "included where the cut lines have it, or a width such as 10mm"},
 		{Key: "production", Label: "Production"},
 		{Key: "wearer", Label: "Wearer"},
 		{Key: "due", Label: "Fitting", Type: "date"},
 		{Key: "note", Label: "Note"},
 	}
-}
-
-// cardsIn are the names of the workroom's measure cards; none where they cannot be read.
-func cardsIn(room *config.Workroom) (names []string) {
-	for _, ext := range []string{".yaml", ".yml"} {
-		files, _ := filepath.Glob(filepath.Join(room.Path("cards"), "*"+ext)) // the pattern is sound
-		for _, f := range files {
-			names = append(names, strings.TrimSuffix(filepath.Base(f), ext))
-		}
-	}
-	slices.Sort(names)
-	return names
 }
 
 // ticketOf writes the ticket that a form says: its fields a line each, then the further lines as they stand; empty where
