@@ -13,7 +13,6 @@ const policy = "default-src 'none'; img-src 'self'; style-src 'self'; script-src
 
 // guard refuses requests that come from other sites' pages or by another name, and tells browsers what a page may do.
 func (s *Server) guard(next http.Handler) http.Handler {
-	next = squeeze(next)
 	origin := http.NewCrossOriginProtection()
 	origin.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
 		http.Error(w, "this was asked by a page of somebody else, so nothing was done", http.StatusForbidden)

@@ -104,8 +104,12 @@ func New(o Options) (*Server, error) {
 	s := &Server{Door: door, Events: newEvents(), o: o, ln: ln, cert: cert, mux: http.NewServeMux(), assets: map[string]asset{}}
 	door.withdrawn = s.Events.recheck
 	s.ownPages()
+	squeezed, err := squeeze(s.mux)
+	if err != nil {
+		return nil, errors.Join(err, ln.Close())
+	}
 	s.http = &http.Server{
-		Handler: s.guard(s.mux), ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 32 << 10,
+		Handler: s.guard(squeezed), ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 32 << 10,
 		ErrorLog: zap.NewStdLog(o.Log.WithOptions(zap.IncreaseLevel(zap.ErrorLevel))),
 	}
 	return s, nil
