@@ -5,8 +5,9 @@ package differing
 import (
 	"fmt"
 	"regexp"
-	"slices"
 	"strings"
+
+	"github.com/aymanbagabas/go-udiff/lcs"
 )
 
 // Line is a line that is in one of two texts only, with its place there, from 1.
@@ -24,31 +25,17 @@ func (l Line) Words() string {
 	return "gone"
 }
 
-// most bounds how many steps are tried for the fewest lines that differ; beyond it all lines between what begins and what ends
-// alike are told.
-const most = 500
-
-// Lines are the fewest lines that are gone from was and came into now, in their order, what is gone before what came.
+// Lines are the lines that are gone from was and came into now, in their order, what is gone before what came: the fewest of
+// them, or about the fewest where over a hundred differ.
 func Lines(was, now string) (out []Line) {
 	a, b := split(was), split(now)
-	from := 0
-	for from < len(a) && from < len(b) && a[from] == b[from] {
-		from++
-	}
-	ea, eb := len(a), len(b)
-	for ea > from && eb > from && a[ea-1] == b[eb-1] {
-		ea, eb = ea-1, eb-1
-	}
-	kept := common(a[from:ea], b[from:eb])
-	i, j := from, from
-	for _, k := range append(kept, [2]int{ea - from, eb - from}) {
-		for ; i < from+k[0]; i++ {
+	for _, d := range lcs.DiffLines(a, b) {
+		for i := d.Start; i < d.End; i++ {
 			out = append(out, Line{No: i + 1, Text: a[i]})
 		}
-		for ; j < from+k[1]; j++ {
+		for j := d.ReplStart; j < d.ReplEnd; j++ {
 			out = append(out, Line{New: true, No: j + 1, Text: b[j]})
 		}
-		i, j = i+1, j+1
 	}
 	return out
 }
@@ -59,56 +46,6 @@ func split(text string) []string {
 		lines[i] = strings.TrimRight(lines[i], " \t")
 	}
 	return lines
-}
-
-// common are the places of a longest run of lines that both have in one order, by the greedy algorithm of E. W. Myers, "An
-// O(ND) Difference Algorithm and Its Variations" (Algorithmica 1, 1986); none beyond most steps.
-func common(a, b []string) (out [][2]int) {
-	reach := map[int]int{1: 0}
-	var steps []map[int]int
-	for d := 0; d <= len(a)+len(b) && d <= most; d++ {
-		then := make(map[int]int, len(reach))
-		for k := max(-d, -len(b)-1); k <= min(d, len(a)+1); k++ {
-			if x, is := reach[k]; is {
-				then[k] = x
-			}
-		}
-		steps = append(steps, then)
-		for k := -d; k <= d; k += 2 {
-			x := reach[k-1] + 1
-			if k == -d || k != d && reach[k-1] < reach[k+1] {
-				x = reach[k+1]
-			}
-			for x < len(a) && x-k < len(b) && x-k >= 0 && a[x] == b[x-k] {
-				x++
-			}
-			reach[k] = x
-			if x >= len(a) && x-k >= len(b) {
-				return back(steps, len(a), len(b))
-			}
-		}
-	}
-	return nil
-}
-
-// back goes the way of common from its end to its beginning.
-func back(steps []map[int]int, x, y int) (out [][2]int) {
-	for d := len(steps) - 1; d >= 0; d-- {
-		then, k := steps[d], x-y
-		before := k - 1
-		if k == -d || k != d && then[k-1] < then[k+1] {
-			before = k + 1
-		}
-		px := then[before]
-		py := px - before
-		for x > px && y > py && x > 0 && y > 0 {
-			x, y = x-1, y-1
-			out = append(out, [2]int{x, y})
-		}
-		x, y = px, py
-	}
-	slices.Reverse(out)
-	return out
 }
 
 // figure finds a name with its figure, as measures stand in a draft or on a card: bust: 97, hip depth: 7 1/8 in.
