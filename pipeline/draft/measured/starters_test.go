@@ -1,6 +1,7 @@
 package measured
 
 import (
+	"cmp"
 	"fmt"
 	"io/fs"
 	"math"
@@ -268,3 +269,33 @@ func tryPrinted(t *testing.T, e *sewn.Sewing, body byte, i int, v printed, withi
 
 // drawnArea is the area of a drawing's outline with its darts open, before their mouths are trued.
 func drawnArea(e *sewn.Sewing, drawing string) float64 { return curve.Area(e.Drawings[drawing].Edges) }
+
+// Each starter as it ships, not as its recipe's table changes it, is drawn and checked for the eight bodies for which it holds.
+func TestStartersAsTheyShip(t *testing.T) {
+	for _, r := range recipes {
+		if len(r.change) == 0 {
+			continue // as in its recipe
+		}
+		t.Run(r.file, func(t *testing.T) {
+			t.Parallel()
+			shipped := r
+			shipped.change, shipped.length = nil, 0
+			for _, body := range []byte(cmp.Or(r.only, eight)) {
+				if r.without[body] != "" {
+					continue
+				}
+				e, err := shipped.drawn(t, body)
+				if err != nil {
+					t.Errorf("body %c: %v", body, err)
+					continue
+				}
+				pt := figures.Pattern(e)
+				for _, f := range append(pt.Findings, check.Run(pt, check.Limits{}, nil)...) {
+					if f.Severity == pattern.Error {
+						t.Errorf("body %c: line %d: %s", body, f.Line, f.Message)
+					}
+				}
+			}
+		})
+	}
+}
