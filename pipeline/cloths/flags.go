@@ -85,7 +85,7 @@ const Long = "Lay lays the pieces of drafts on cloth, each cloth of a draft on i
 	"Where a workroom keeps stock, it names the remnants of the cloth's material that hold the pieces; --remnant lays them on one.\n\n" +
 	"The search goes on for --seconds and gets better meanwhile; Ctrl-C ends it with the best lay so far. --steps instead gives the same lay for the same --seed.\n\n" +
 	"In JSON there is a line for each cloth. The strip is 0..length_mm along x and 0..width_mm along y, folded cloth opened out. " +
-	"Each placement has the piece, which copy of it, rotation_deg (counter-clockwise, from how the draft shows it with y up), whether it is mirrored, and outline_mm, the placed cut line itself. " +
+	"Each placement has the piece, which copy of it, of which garment (counted from 1) and in which size or for which body, rotation_deg (counter-clockwise, from how the draft shows it with y up), whether it is mirrored, and outline_mm, the placed cut line itself. " +
 	"cutouts_mm, where a piece has openings, are their placed lines; other pieces may lie in them. " +
 	"savings are what would take less cloth, each with to_buy_mm and the square metres that are bought less (less_m2); at_other_widths is what is laid and bought there; fits_remnants are the remnants that hold the pieces."
 

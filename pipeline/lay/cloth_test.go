@@ -2,6 +2,7 @@ package lay
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -235,6 +236,47 @@ func TestWrongSideUp(t *testing.T) {
 	for i, p := range l.Placements {
 		if g := ready[p.Ready].Grain; !p.Mirrored || math.Abs(geom.Unit(p.Map.Vector(geom.Sub(g.B, g.A)))[1]) > 1e-9 {
 			t.Errorf("piece %d: %+v", i, p)
+		}
+	}
+}
+
+// TestGarmentsOnFoldedCloth: two garments of a pair of gores each, 200 mm wide at the hem, 100 mm at the top and 600 mm
+// long, on cloth of which each layer is 310 mm across. One against the other two gores lie beside each other on 300 mm and
+// take 600 mm; the same way round the second begins where 200 - d/6 + 200 mm is no more than 310, so d is 540 mm and both
+// take 1140 mm (elementary geometry). All pieces of a garment lie one way.
+func TestGarmentsOnFoldedCloth(t *testing.T) {
+	var ready []pattern.Ready
+	for g := 1; g <= 2; g++ {
+		two := pair("gore", 600, 200)
+		two[0].Outline.Points = []orb.Point{{0, 0}, {200, 0}, {100, 600}, {0, 600}}
+		two[1].Outline = two[0].Outline.Apply(two[1].Place)
+		slices.Reverse(two[1].Outline.Points)
+		for _, r := range two {
+			r.Garment, r.Index = g, g
+			ready = append(ready, r)
+		}
+	}
+	for nap, want := range map[pattern.Nap]float64{pattern.NapGarment: 600, pattern.NapAll: 1140} {
+		m := pattern.Material{Width: 620, Cloth: true, Nap: nap, Fold: pattern.FoldOnce}
+		l, found := OnCloth(t.Context(), ready, m, Options{Steps: 4000, Seed: 1})
+		if len(found) > 0 {
+			t.Fatal(found)
+		}
+		mustBeSound(t, l, ready)
+		if math.Abs(l.LengthUsed-want) > 1 {
+			t.Errorf("nap %s: %.1f mm laid, want %.0f", nap, l.LengthUsed, want)
+		}
+		way := map[int]float64{}
+		for _, p := range l.Placements {
+			r := &ready[p.Ready]
+			v := p.Map.Vector(geom.Sub(r.Grain.B, r.Grain.A))[0]
+			if way[r.Garment]*v < 0 {
+				t.Errorf("nap %s: garment %d lies both ways", nap, r.Garment)
+			}
+			way[r.Garment] = v
+		}
+		if against := way[1]*way[2] < 0; against != (nap == pattern.NapGarment) {
+			t.Errorf("nap %s: one garment against the other is %v", nap, against)
 		}
 	}
 }

@@ -158,7 +158,7 @@ func (s *seeker) dealt() (halves, pairs, lone []unit) {
 			continue
 		}
 		used[i] = true
-		if u, ok := onFold(s.ready, i, s.m); ok {
+		if u, ok := onFold(s.ready, i, s.m, s.around[s.ready[i].Garment]); ok {
 			halves = append(halves, u)
 			continue
 		}
@@ -180,7 +180,7 @@ func (s *seeker) partner(i int, used []bool) int {
 	for k := i + 1; k < len(s.ready); k++ {
 		b := &s.ready[k]
 		if !used[k] && b.Name == a.Name && b.Index == a.Index && b.Size == a.Size && b.Copies == a.Copies && b.Draft == a.Draft &&
-			(b.Mirrored != a.Mirrored || a.BothHands) {
+			(b.Mirrored != a.Mirrored || a.BothHands) && s.around[a.Garment] == s.around[b.Garment] {
 			return k
 		}
 	}

@@ -74,8 +74,8 @@ func (o Options) quick() Options {
 // OnCloth lays the pieces. Grain lines lie along the length on cloth, and point along it where all pieces lie one
 // way; paper, and cloth pieces without a grain line, may be turned by quarters. On folded cloth pieces on the fold
 // lie on a folded edge, pairs come from two layers, and what is cut from one layer alone is laid behind on cloth
-// opened out; the fold FoldBest is the one that takes the shortest lay. On folded cloth whose nap runs one way within a
-// garment all pieces lie one way. On cloth with its wrong side up each piece of one layer is turned over. A piece that fits in no turn, or pieces longer than the material, are findings, and there is no
+// opened out; the fold FoldBest is the one that takes the shortest lay. On cloth with its wrong side up each piece of
+// one layer is turned over. A piece that fits in no turn, or pieces longer than the material, are findings, and there is no
 // lay then. Nothing overlaps; gap, margin, selvedges and places to avoid are kept to 0.005 mm. The search ends
 // early where ctx does, with the best lay so far.
 func OnCloth(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
@@ -115,6 +115,8 @@ type seeker struct {
 	opt   Options
 	// wholes are the pieces as they are laid in one layer, worked out once.
 	wholes []*unit
+	// around are the garments whose grain points against the length.
+	around map[int]bool
 }
 
 // bestFold is the way of folding that gives the shortest lay in a short search. Cloth in one layer comes first
@@ -151,13 +153,10 @@ func (s *seeker) folds() bool {
 
 // lay lays all pieces on cloth that is folded in one way.
 func (s *seeker) lay(fold pattern.Folding, opt Options) (pattern.Lay, error) {
-	l := pattern.Lay{Material: s.m, Fold: fold}
 	if fold != pattern.FoldNone && s.m.Nap == pattern.NapGarment {
-		// Its strips are searched one after the other, and the halves on a fold lie one way: so lies each garment.
-		whole := *s
-		whole.m.Nap, whole.wholes = pattern.NapAll, nil
-		s = &whole
+		return s.garments(fold, opt)
 	}
+	l := pattern.Lay{Material: s.m, Fold: fold}
 	sections, err := s.sections(fold)
 	if err != nil {
 		return l, err

@@ -53,10 +53,13 @@ type Saves struct {
 
 // Placed is one copy of a piece as it lies. Rotation is from how the draft shows it, with y up; a mirrored copy was
 // turned over first, left to right. Outline is the placed cut line itself, a ring whose first point is not
-// repeated, and Cutouts are the placed lines of its openings alike, in which other pieces may lie.
+// repeated, and Cutouts are the placed lines of its openings alike, in which other pieces may lie. Garment counts from 1
+// what is sewn to one another; Size is its size or body.
 type Placed struct {
 	Piece    string         `json:"piece"`
 	Copy     int            `json:"copy"`
+	Garment  int            `json:"garment,omitempty"`
+	Size     string         `json:"size,omitempty"`
 	Rotation float64        `json:"rotation_deg"`
 	Mirrored bool           `json:"mirrored"`
 	Outline  [][2]float64   `json:"outline_mm"`
@@ -79,7 +82,7 @@ func NewSheet(l pattern.Lay, ready []pattern.Ready) Sheet {
 			m = m.After(r.Place)
 		}
 		_, deg, mirrored := inWords(m)
-		placed := Placed{Piece: r.Name, Copy: r.Copy, Rotation: round(deg, 6), Mirrored: mirrored}
+		placed := Placed{Piece: r.Name, Copy: r.Copy, Garment: r.Garment, Size: r.Size, Rotation: round(deg, 6), Mirrored: mirrored}
 		placed.Outline = ring(r.Outline, p.Map)
 		for _, c := range r.Cutouts() {
 			placed.Cutouts = append(placed.Cutouts, ring(c, p.Map))

@@ -28,15 +28,18 @@ func (s *seeker) whole(i int) unit {
 		s.wholes = make([]*unit, len(s.ready))
 	}
 	if s.wholes[i] == nil {
-		u := newWhole(s.ready, i, s.m)
+		u := newWhole(s.ready, i, s.m, s.around[s.ready[i].Garment])
 		s.wholes[i] = &u
 	}
 	return *s.wholes[i]
 }
 
-func newWhole(ready []pattern.Ready, i int, m pattern.Material) unit {
+func newWhole(ready []pattern.Ready, i int, m pattern.Material, around bool) unit {
 	r := &ready[i]
 	angle, turns := turnsOf(r, m)
+	if around {
+		angle += math.Pi
+	}
 	u := unit{ready: []int{i}, base: geom.Rotate(angle), turns: turns}
 	if m.Nap == pattern.NapGarment && m.Cloth && len(m.Turns) == 0 {
 		u.group = max(r.Garment, 1)
@@ -158,12 +161,15 @@ func turnsOf(r *pattern.Ready, m pattern.Material) (angle float64, turns []float
 
 // onFold is the half of a piece whose fold runs along its grain, to lie with the fold on a folded edge; false where
 // it cannot.
-func onFold(ready []pattern.Ready, i int, m pattern.Material) (unit, bool) {
+func onFold(ready []pattern.Ready, i int, m pattern.Material, around bool) (unit, bool) {
 	r := &ready[i]
 	if r.OnFold == nil {
 		return unit{}, false
 	}
 	angle, _ := turnsOf(r, m)
+	if around {
+		angle += math.Pi
+	}
 	base := geom.Rotate(angle)
 	a, b := base.Apply(r.OnFold.A), base.Apply(r.OnFold.B)
 	if math.Abs(a[1]-b[1]) > 1e-6*geom.Dist(a, b) {
