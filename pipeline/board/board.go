@@ -165,7 +165,7 @@ func (b *Board) notDone(w http.ResponseWriter, r *http.Request, status int, titl
 	case name != "":
 		back, words = "/device/"+url.PathEscape(name), "Back to "+name
 	case r.URL.Path == "/drop":
-		back, words = "/drop", "Back to the form; the files are chosen again there"
+		back, words = "/drop", "Back to the form; it is filled in again there"
 	}
 	b.web.ProblemBack(w, r, status, title, text, back, words)
 }

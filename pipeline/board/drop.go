@@ -28,13 +28,76 @@ const (
 // uploads holds a place for each upload that goes on.
 var uploads = make(chan struct{}, uploadsAtOnce)
 
-func (b *Board) dropPage(w http.ResponseWriter, r *http.Request) {
+// dropForm is the form of the drop page: empty, or as it was sent with what is wrong in it.
+type dropForm struct {
+	Devices []string
+	Fields  []ticketField
+	Untaken []ledger.Untaken
+	// Device, One and Ticket are as they were chosen and written, Files the names of what has to be chosen again.
+	Device, Ticket string
+	One            bool
+	Files          []string
+	// Sent is true of a form that comes back, Fault what is wrong; At is the field where that stands, "" for above the form.
+	Sent      bool
+	Fault, At string
+}
+
+// Says is true where the ticket says anything.
+func (f dropForm) Says() bool {
+	return f.Ticket != "" || slices.ContainsFunc(f.Fields, func(t ticketField) bool { return t.Value != "" })
+}
+
+// Label is what the field is called at which the fault stands.
+func (f dropForm) Label() string {
+	if i := slices.IndexFunc(f.Fields, func(t ticketField) bool { return t.Name() == f.At }); i >= 0 {
+		return f.Fields[i].Label
+	}
+	return map[string]string{"device": "For which device", "draft": "Drafts", "ticket": "Further lines"}[f.At]
+}
+
+// slip is what is wrong in one field, "" for nothing.
+type slip struct{ Field, Fault string }
+
+// Slip is that of a field.
+func (f dropForm) Slip(field string) slip {
+	if f.At != field {
+		return slip{Field: field}
+	}
+	return slip{field, f.Fault}
+}
+
+// atField is a fault of what one field of the form says.
+type atField struct {
+	error
+	field string
+}
+
+func (b *Board) emptyDrop() dropForm {
 	room := b.o.Room()
-	b.show(w, r, "Drop drafts", "drop.html", struct {
-		Devices []string
-		Fields  []ticketField
-		Untaken []ledger.Untaken
-	}{room.DeviceNames(), ticketFields(room), b.o.Jobs.Untaken()}, nil)
+	return dropForm{Devices: room.DeviceNames(), Fields: ticketFields(room), Untaken: b.o.Jobs.Untaken()}
+}
+
+func (b *Board) dropPage(w http.ResponseWriter, r *http.Request) {
+	b.show(w, r, "Drop drafts", "drop.html", b.emptyDrop(), nil)
+}
+
+// dropAgain answers with the form as it was sent. A browser never lets a page choose files, so that they are named.
+func (b *Board) dropAgain(w http.ResponseWriter, r *http.Request, err error, text string) {
+	f := b.emptyDrop()
+	f.Sent, f.Fault = true, text
+	f.Device, f.One, f.Ticket = r.PostFormValue("device"), r.PostFormValue("as") == "one", r.PostFormValue("ticket")
+	for i := range f.Fields {
+		f.Fields[i].Value = r.PostFormValue(f.Fields[i].Name())
+	}
+	if heads := r.MultipartForm.File["draft"]; len(heads) <= mostDropped {
+		for _, h := range heads {
+			f.Files = append(f.Files, h.Filename)
+		}
+	}
+	if at := (atField{}); errors.As(err, &at) {
+		f.At = at.field
+	}
+	b.showAs(http.StatusBadRequest, w, r, "Not taken", "drop.html", f, nil)
 }
 
 // drop puts a draft into a device's folder of the inbox.
@@ -61,7 +124,7 @@ func (b *Board) drop(w http.ResponseWriter, r *http.Request) {
 		if len(got.Names) > 0 {
 			text = fmt.Sprintf("%s lies in the folder of %s and becomes a job; of the others nothing was kept: %s", strings.Join(got.Names, ", "), got.Device, text)
 		}
-		b.notDone(w, r, http.StatusBadRequest, "Not taken", text)
+		b.dropAgain(w, r, err, text)
 		return
 	}
 	b.show(w, r, "Dropped", "dropped.html", got, nil)
@@ -81,11 +144,11 @@ func (b *Board) take(r *http.Request) (out dropped, err error) {
 	room := b.o.Room()
 	out.Device = r.PostFormValue("device")
 	if !slices.Contains(room.DeviceNames(), out.Device) { // the name of a folder is ours, never the browser's
-		return out, room.NoDevice(out.Device)
+		return out, atField{room.NoDevice(out.Device), "device"}
 	}
 	files, err := draftsOf(r.MultipartForm.File["draft"])
 	if err != nil {
-		return out, err
+		return out, atField{err, "draft"}
 	}
 	ticket, err := ticketOf(ticketFields(room), r.PostForm)
 	if err != nil {
@@ -94,18 +157,18 @@ func (b *Board) take(r *http.Request) (out dropped, err error) {
 	out.One = len(files) > 1 && r.PostFormValue("as") == "one"
 	if out.One {
 		if files, ticket, err = asOneJob(files, ticket); err != nil {
-			return out, err
+			return out, atField{err, "ticket"}
 		}
 	} else if named := pattern.WithOf(ticket); len(files) > 1 {
 		for _, f := range files {
 			if slices.Contains(named, f.Name) {
-				return out, fmt.Errorf("the ticket names %s under with:, and that is dropped as a job of its own too: choose one job of all, or take it out of the ticket", f.Name)
+				return out, atField{fmt.Errorf("the ticket names %s under with:, and that is dropped as a job of its own too: choose one job of all, or take it out of the ticket", f.Name), "ticket"}
 			}
 		}
 	}
 	fsys, dir := store.Disk{}, filepath.Join(room.Path(room.Folders.Inbox), out.Device)
 	if err := inbox.Waits(fsys, dir, files...); err != nil { // before the first of several is put there
-		return out, err
+		return out, atField{err, "draft"}
 	}
 	who := asker.OnPage(web.SessionOf(r).Who)
 	put := func(f inbox.Dropped, with ...inbox.Dropped) error {

@@ -3,6 +3,8 @@ package board
 import (
 	"bytes"
 	"fmt"
+	"io"
+	"maps"
 	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
@@ -10,6 +12,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"go.uber.org/zap"
 
@@ -102,6 +105,62 @@ func TestDropOfSeveralDrafts(t *testing.T) {
 			if ticket, err := pattern.ReadTicket([]byte(c.want[got.Names[0]+".ticket.yaml"])); err != nil || len(ticket.With) != len(c.files)-1 {
 				t.Errorf("%s: the ticket of %s names %v: %v", c.title, got.Names[0], ticket.With, err)
 			}
+		}
+	}
+}
+
+// TestDropFormComesBackAsItWas: a form with a mistake comes back with all that was chosen and written in it, the mistake told
+// and marked at its field; only the files are to be chosen again, and are named.
+func TestDropFormComesBackAsItWas(t *testing.T) {
+	server, browser, _, _ := paged(t, time.Minute)
+	send := func(form map[string]string) (int, string) {
+		t.Helper()
+		var body bytes.Buffer
+		w := multipart.NewWriter(&body)
+		for name, text := range form {
+			_ = w.WriteField(name, text) // into memory, as all of it
+		}
+		part, _ := w.CreateFormFile("draft", "<smock>.yaml")
+		_, _ = part.Write([]byte("style: Smock\n"))
+		_ = w.Close()
+		resp, err := browser.Post(server.Address()+"/drop", w.FormDataContentType(), &body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer resp.Body.Close() //nolint:errcheck // read whole
+		text, err := io.ReadAll(resp.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return resp.StatusCode, string(text)
+	}
+	for field, c := range map[string]struct {
+		form  map[string]string
+		label string
+	}{
+		"say-copies": {map[string]string{"say-copies": "2", "ticket": "toile: true\ncopies: 3"}, "Copies"},
+		"ticket":     {map[string]string{"say-copies": "2", "ticket": "{toile: true}"}, "Further lines"},
+		"device":     {map[string]string{"device": "loom", "say-copies": "2"}, "For which device"},
+	} {
+		form := map[string]string{"device": "roll-plotter", "as": "one", "say-material": "calico", "say-wearer": `Ottilie "the tall"`, "say-due": "2026-12-14"}
+		maps.Copy(form, c.form)
+		status, page := send(form)
+		if status != http.StatusBadRequest {
+			t.Errorf("%s: %d", field, status)
+		}
+		wants := []string{`see <a href="#` + field + `">` + c.label + `</a>`, `aria-invalid="true" aria-describedby="f-` + field + `"`, `<span id="f-` + field + `" class="slip">`,
+			`value="one" checked`, `<details class="ticket" open>`, `<option selected>calico</option>`, `name="say-copies" value="2"`, `value="Ottilie &#34;the tall&#34;"`, `value="2026-12-14"`,
+			">" + form["ticket"] + "</textarea>", "To be chosen again: &lt;smock&gt;.yaml"}
+		if field != "device" {
+			wants = append(wants, "<option selected>roll-plotter</option>")
+		}
+		for _, want := range wants {
+			if !strings.Contains(page, want) {
+				t.Errorf("%s: the form lacks %s:\n%s", field, want, page)
+			}
+		}
+		if n := strings.Count(page, "aria-invalid"); n != 1 {
+			t.Errorf("%s: %d fields are marked", field, n)
 		}
 	}
 }

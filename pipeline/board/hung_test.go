@@ -24,17 +24,17 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// TestHungUploadsFreeTheirPlaces: clients that begin to drop a draft and send nothing hold the places for as long as a body
-// may stand still and no longer. Who is refused meanwhile hears why, also while a large draft is on its way.
-func TestHungUploadsFreeTheirPlaces(t *testing.T) {
-	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(t.TempDir(), "browsers.json"), Title: func() string { return "" }, Log: zap.NewNop(), Stall: 3 * time.Second})
+// paged is a board in a server with a browser that is inside, without a ledger.
+func paged(t *testing.T, stall time.Duration) (server *web.Server, browser *http.Client, device, inbox string) {
+	t.Helper()
+	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(t.TempDir(), "browsers.json"), Title: func() string { return "" }, Log: zap.NewNop(), Stall: stall})
 	if err != nil {
 		t.Fatal(err)
 	}
 	room := *making.Sample()
 	room.Dir = t.TempDir()
-	device := room.DeviceNames()[0]
-	inbox := filepath.Join(room.Path(room.Folders.Inbox), device)
+	device = room.DeviceNames()[0]
+	inbox = filepath.Join(room.Path(room.Folders.Inbox), device)
 	if err := os.MkdirAll(inbox, 0o700); err != nil {
 		t.Fatal(err)
 	}
@@ -47,18 +47,25 @@ func TestHungUploadsFreeTheirPlaces(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	browser := &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	browser = &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	_, code, _ := strings.Cut(server.Entrance(), "code=")
 	resp, err := browser.PostForm(server.Address()+"/enter", url.Values{"code": {code}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	_ = resp.Body.Close()
+	return server, browser, device, inbox
+}
+
+// TestHungUploadsFreeTheirPlaces: clients that begin to drop a draft and send nothing hold the places for as long as a body
+// may stand still and no longer. Who is refused meanwhile hears why, also while a large draft is on its way.
+func TestHungUploadsFreeTheirPlaces(t *testing.T) {
+	server, browser, device, inbox := paged(t, 3*time.Second)
 	at, err := url.Parse(server.Address())
 	if err != nil {
 		t.Fatal(err)
 	}
-	cookie := jar.Cookies(at)[0].String()
+	cookie := browser.Jar.Cookies(at)[0].String()
 	for range uploadsAtOnce {
 		conn, err := net.Dial("tcp", at.Host)
 		if err != nil {
@@ -101,6 +108,7 @@ func TestHungUploadsFreeTheirPlaces(t *testing.T) {
 		}
 		defer conn.Close() //nolint:errcheck // only read
 		_, err = fmt.Fprintf(conn, "POST /drop HTTP/1.1\r\nHost: localhost\r\nCookie: %s\r\nContent-Type: multipart/form-data; boundary=x\r\nContent-Length: %d\r\n\r\n%s%s", cookie, len(head)+bytes, head, strings.Repeat("x", bytes))
+		var resp *http.Response
 		if err == nil {
 			resp, err = http.ReadResponse(bufio.NewReader(conn), nil)
 		}

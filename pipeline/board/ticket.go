@@ -23,6 +23,8 @@ type ticketField struct {
 	// Choices are those of a list; with Open another word may be written.
 	Choices []string
 	Open    bool
+	// Value is what was written in it.
+	Value string
 }
 
 func (f ticketField) Name() string { return "say-" + f.Key }
@@ -54,14 +56,14 @@ func ticketOf(fields []ticketField, form url.Values) ([]byte, error) {
 			continue
 		}
 		if slices.Contains(below, f.Key) {
-			return nil, fmt.Errorf("%q is said in its field and again as %s in the further lines. Nothing was kept: leave one of them empty", f.Label, f.Key)
+			return nil, atField{fmt.Errorf("%q is said in its field and again as %s in the further lines. Nothing was kept: leave one of them empty", f.Label, f.Key), f.Name()}
 		}
 		var value any = said
 		switch f.Key {
 		case "copies":
 			n, err := strconv.Atoi(said)
 			if err != nil || n < 1 {
-				return nil, fmt.Errorf("%q is no number of copies. Nothing was kept: write a whole number such as 2", said)
+				return nil, atField{fmt.Errorf("%q is no number of copies. Nothing was kept: write a whole number such as 2", said), f.Name()}
 			}
 			value = n
 		case "sizes":
@@ -77,7 +79,7 @@ func ticketOf(fields []ticketField, form url.Values) ([]byte, error) {
 		return out, nil
 	}
 	if len(out) > 0 && strings.HasPrefix(lines, "{") {
-		return nil, errors.New("the further lines stand in brackets, and fields are filled in as well. Nothing was kept: write each thing in a line of its own, such as toile: true")
+		return nil, atField{errors.New("the further lines stand in brackets, and fields are filled in as well. Nothing was kept: write each thing in a line of its own, such as toile: true"), "ticket"}
 	}
 	return append(out, lines+"\n"...), nil
 }
