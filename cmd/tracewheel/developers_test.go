@@ -43,6 +43,61 @@ func TestRoomsNamedInDevelopers(t *testing.T) {
 	}
 }
 
+// Each row of the tables of rooms says where to change what: its files lie in the rooms of the row. No room lacks a row.
+func TestWhereToChange(t *testing.T) {
+	text, err := os.ReadFile("../../DEVELOPERS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	coded, below := regexp.MustCompile("`([^`]+)`"), ""
+	has := map[string]bool{}
+	for line := range strings.Lines(string(text)) {
+		if strings.HasPrefix(line, "Inside `pipeline/draft/measured`") {
+			below = "pipeline/draft/measured/"
+		}
+		cells := strings.Split(line, " | ")
+		if len(cells) < 4 || !strings.HasPrefix(line, "| ") || strings.HasPrefix(line, "| room |") {
+			continue
+		}
+		if strings.HasPrefix(line, "| switch |") {
+			break
+		}
+		rooms := coded.FindAllStringSubmatch(strings.NewReplacer("{roles,assemble}", "roles`, `pipeline/draft/assemble").Replace(cells[0]), -1)
+		if rooms == nil { // the face of the rooms above it
+			rooms = [][]string{{"", ""}}
+		}
+		for _, r := range rooms {
+			has[below+r[1]] = true
+		}
+		for _, f := range coded.FindAllStringSubmatch(cells[3], -1) {
+			there := false
+			for _, r := range rooms {
+				_, err := os.Stat(filepath.Join("../..", below+r[1], f[1]))
+				there = there || err == nil
+			}
+			if _, err := os.Stat(filepath.Join("../..", f[1])); !there && err != nil {
+				t.Errorf("%s: there is no %s", cells[0], f[1])
+			}
+		}
+		if !strings.Contains(cells[3], "go to") && !strings.Contains(cells[3], "below") {
+			t.Errorf("%s: where to change what?", cells[0])
+		}
+	}
+	for _, pattern := range []string{"*", "*/*", "*/*/*", "*/*/*/*"} {
+		files, err := filepath.Glob(filepath.Join("../..", pattern, "*.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range files {
+			room, err := filepath.Rel("../..", filepath.Dir(f))
+			if err == nil && !has[filepath.ToSlash(room)] && !strings.HasSuffix(f, "_test.go") && !strings.HasPrefix(room, ".") {
+				t.Errorf("DEVELOPERS.md has no row for %s", room)
+				has[filepath.ToSlash(room)] = true
+			}
+		}
+	}
+}
+
 // Whoever follows the README in a fresh clone types these lines: each names a command that there is and drafts
 // that lie there.
 func TestReadmeCommands(t *testing.T) {
