@@ -29,8 +29,19 @@ func roomOf(t testing.TB, text string) *config.Workroom {
 	return room
 }
 
+// work is a draft with that by which its program was made; of sheets there is nothing.
+type work struct {
+	*making.Work
+	making.Made
+}
+
+func workOf(w *making.Work) work {
+	made, _ := w.Made()
+	return work{w, made}
+}
+
 // makeFor makes a draft's program for a device of a workroom.
-func makeFor(t *testing.T, room *config.Workroom, file, device string) *making.Work {
+func makeFor(t *testing.T, room *config.Workroom, file, device string) work {
 	t.Helper()
 	data, err := os.ReadFile(file)
 	if err != nil {
@@ -43,7 +54,7 @@ func makeFor(t *testing.T, room *config.Workroom, file, device string) *making.W
 	if w.Refused || w.Hold != "" {
 		t.Fatalf("%s for %s is not made: %s%s", file, device, w.Reason, w.Hold)
 	}
-	return w
+	return workOf(w)
 }
 
 // everyMM is a line's points, at most a millimetre apart.

@@ -97,7 +97,7 @@ func faultDaemon(room *config.Workroom) (daemon.Settings, daemon.Options) {
 			if err != nil {
 				return job.Made{}, err
 			}
-			return job.Made{Program: w.Program, Pieces: len(w.Ready), Refused: w.Refused, Reason: w.Reason, Hold: w.Hold}, nil
+			return job.Made{Program: w.Program, Pieces: w.Pieces(), Refused: w.Refused, Reason: w.Reason, Hold: w.Hold}, nil
 		}}
 }
 
@@ -114,7 +114,7 @@ type trial struct {
 	device string
 	port   *replugged
 	room   *config.Workroom
-	want   *making.Work
+	want   work
 	faults pretend.Faults
 	small  bool // its folders are on a small disk
 }
@@ -162,22 +162,22 @@ func newTrial(t *testing.T, seed uint64) *trial {
 // wanted keeps what each kind of machine makes of the draft, which is always the same.
 var wanted sync.Map
 
-func wantedOf(x *trial) *making.Work {
+func wantedOf(x *trial) work {
 	w, found := wanted.Load(x.name + x.flow)
 	if !found {
 		w = makeDraft(x.t, x.roomFor("/dev/null", x.t.TempDir()), faultDraft, x.device)
 		wanted.Store(x.name+x.flow, w)
 	}
-	return w.(*making.Work)
+	return w.(work)
 }
 
-func makeDraft(t *testing.T, room *config.Workroom, text, device string) *making.Work {
+func makeDraft(t *testing.T, room *config.Workroom, text, device string) work {
 	t.Helper()
 	w, err := making.New(room).Make(t.Context(), making.Request{Job: 1, Source: []byte(text), Name: "cuff.svg", Device: device})
 	if err != nil || w.Refused || w.Hold != "" {
 		t.Fatalf("%v %s%s", err, w.Reason, w.Hold)
 	}
-	return w
+	return workOf(w)
 }
 
 // roomFor writes a workroom whose one device is on a port.

@@ -17,7 +17,6 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/ledger"
-	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/places"
 )
 
@@ -102,7 +101,7 @@ func TestHeldKnifeGoesInAgain(t *testing.T) {
 
 // overlaps finds the places where the blade was lifted out of an outline, and holds that it went in
 // again before each by the stated overlap.
-func overlaps(t *testing.T, moves []devices.Move, want *making.Work) {
+func overlaps(t *testing.T, moves []devices.Move, want work) {
 	t.Helper()
 	d, overlap := want.Profile.Blade.Offset, want.Profile.Blade.ReentryOverlap
 	run := 0.0 // mm since the blade last went in

@@ -52,7 +52,7 @@ func (a *app) check(files []string, device, out string) error {
 	bad := false
 	for _, file := range files {
 		r, err := a.request(file, device, "")
-		var w *making.Work
+		var w *making.Looked
 		if err != nil {
 			w = making.Unreadable(file, err)
 		} else {
@@ -82,7 +82,7 @@ func (a *app) check(files []string, device, out string) error {
 	return nil
 }
 
-func (a *app) printWork(file string, w *making.Work, unit string) {
+func (a *app) printWork(file string, w *making.Looked, unit string) {
 	if w.Pattern != nil {
 		unit = w.Pattern.ReadIn(unit)
 	}
@@ -139,7 +139,7 @@ func (a *app) convert(file, device, ticket, out string) error {
 	if err := writeOut(out, data); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.err, "%s: %s, %.2f m drawn, %d bytes, about %s\n", out, pattern.Count(len(w.Ready), "piece"),
+	fmt.Fprintf(a.err, "%s: %s, %.2f m drawn, %d bytes, about %s\n", out, pattern.Count(w.Pieces(), "piece"),
 		w.Program.DrawnMM/1000, len(data), pattern.Minutes(w.Program.Seconds))
 	return nil
 }
@@ -162,13 +162,13 @@ func (a *app) make(file, device, ticket string) (*making.Work, error) {
 		return nil, usage(err)
 	}
 	if w.Refused || w.Hold != "" {
-		return nil, a.nothingWritten(file, w, m.Room.Units)
+		return nil, a.nothingWritten(file, &w.Looked, m.Room.Units)
 	}
 	return w, nil
 }
 
 // nothingWritten prints why a draft is refused or what it asks, and is the error that says so.
-func (a *app) nothingWritten(file string, w *making.Work, unit string) error {
+func (a *app) nothingWritten(file string, w *making.Looked, unit string) error {
 	(&app{out: a.err}).printWork(file, w, unit)
 	if w.Hold != "" {
 		return refused(errors.New("a question is open: " + w.Hold))

@@ -27,6 +27,7 @@ import (
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/logline"
 	"tracewheel/pipeline/look"
+	"tracewheel/pipeline/machinefile"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pages"
@@ -239,7 +240,7 @@ func (d *Demo) Finish(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("what the plotter received: %w", err)
 	}
-	views[demoPlotter] = making.PlotView("what the pretend plotter drew, read back from its bytes", plot)
+	views[demoPlotter] = machinefile.PlotView("what the pretend plotter drew, read back from its bytes", plot)
 	views[demoCutter] = d.cutView()
 	names := []string{demoPlotter, demoCutter}
 	for _, name := range names {

@@ -18,7 +18,7 @@ import (
 
 // worked is a draft as it was worked out: looked at, and its figures, nil where it cannot be drawn.
 type worked struct {
-	*making.Work
+	*making.Looked
 	drawn   *pattern.Pattern // with its cut lines
 	figures *figures.Figures
 	own     formCard
@@ -32,8 +32,8 @@ func (d *Desk) work(ctx context.Context, in wish) worked {
 	var figured atomic.Pointer[figures.Figures] // a reading that is given up may go on meanwhile
 	m.Figured = figured.Store
 	r, own := d.request(in)
-	out := worked{Work: m.Look(r), own: own}
-	out.drawn, out.figures = m.Drawn(out.Work), figured.Load()
+	out := worked{Looked: m.Look(r), own: own}
+	out.drawn, out.figures = m.Drawn(out.Looked), figured.Load()
 	return out
 }
 
@@ -68,7 +68,7 @@ func (d *Desk) before(ctx context.Context, in wish) worked {
 		had = d.was.all[i]
 	}
 	d.was.mu.Unlock()
-	if i >= 0 && had.room == room && fresh(making.New(room), had.Work) {
+	if i >= 0 && had.room == room && fresh(making.New(room), had.Looked) {
 		return had.worked
 	}
 	w := d.work(ctx, in)
@@ -83,7 +83,7 @@ func (d *Desk) before(ctx context.Context, in wish) worked {
 }
 
 // fresh tells whether the cards and the drafts of which a work was made are what they were.
-func fresh(m *making.Maker, w *making.Work) bool {
+func fresh(m *making.Maker, w *making.Looked) bool {
 	now := m.Figuring(w.Request)
 	same := func(had map[string][]byte, find func(string) ([]byte, error)) bool {
 		for name, was := range had {
@@ -112,7 +112,7 @@ func openedOr(opened string, now wish) string {
 	return string(text)
 }
 
-// openedWish reads what openedOr wrote; what cannot be read is empty.
+// openedWish reads what openedOr wrote; text that cannot be read gives an empty wish.
 func openedWish(opened string) (w wish) {
 	if json.Unmarshal([]byte(opened), &w) != nil {
 		return wish{}

@@ -280,7 +280,7 @@ func (out *Lays) onMachine(ctx context.Context, m *making.Maker, in job.Draft) (
 	return w.Lay.Material.Cloth
 }
 
-func (out *Lays) tell(l *cloths.Layout, w *making.Work) error {
+func (out *Lays) tell(l *cloths.Layout, w *making.Looked) error {
 	of := w.Pattern
 	if of == nil {
 		of = &pattern.Pattern{}

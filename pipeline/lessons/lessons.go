@@ -108,7 +108,7 @@ func Parse(text []byte) ([]Part, error) {
 
 // Look reads, checks and completes a part's draft as for any file of the workroom; the pattern has its cut lines. The
 // error is of making.Export.
-func Look(p Part) (*making.Work, error) {
+func Look(p Part) (*making.Looked, error) {
 	r := making.Request{Name: "lesson.yaml", Source: []byte(p.Draft), Cards: map[string][]byte{}, Blocks: map[string][]byte{}}
 	for dir, into := range map[fs.FS]map[string][]byte{samples.Cards(): r.Cards, samples.Drafts(): r.Blocks} {
 		names, err := fs.Glob(dir, "*.yaml")

@@ -84,7 +84,7 @@ func sidesOf(c [4]orb.Point) map[calibration.Side]float64 {
 }
 
 // cornersDrawn are the corners of the square as a machine with an error draws or cuts it.
-func cornersDrawn(t *testing.T, w *Work, o testsquare.Order, machine geom.Affine) (out [4]orb.Point) {
+func cornersDrawn(t *testing.T, w whole, o testsquare.Order, machine geom.Affine) (out [4]orb.Point) {
 	t.Helper()
 	var lines []geom.Path
 	if w.Profile.Language == devices.GCode {

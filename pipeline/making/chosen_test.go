@@ -23,8 +23,8 @@ func TestChosenPiecesOnSheets(t *testing.T) {
 			r := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml"), Device: name, Job: 7,
 				Answers: map[string]string{answers.Pieces: "2,4"}}
 			w, err := New(room).Make(t.Context(), r)
-			if err != nil || w.Refused || w.Hold != "" || len(w.Ready) != 2 || w.Program.Pieces != 2 {
-				t.Errorf("%s, %s: %d pieces, %d in the program, %v %s%s", name, patterns, len(w.Ready), w.Program.Pieces, err, w.Reason, w.Hold)
+			if err != nil || w.Refused || w.Hold != "" || w.Pieces() != 2 || w.Program.Pieces != 2 {
+				t.Errorf("%s, %s: %d pieces, %d in the program, %v %s%s", name, patterns, w.Pieces(), w.Program.Pieces, err, w.Reason, w.Hold)
 			}
 		}
 		return
@@ -75,8 +75,8 @@ func TestPiecesOfTheGarment(t *testing.T) {
 		for _, p := range w.names() {
 			count[p.Name] += p.Quantity
 		}
-		if count["back"] != 2 || count["loop"] != 3 || (len(w.Ready) == 2) != (patterns == devices.PatternsOnce) {
-			t.Errorf("%s: %v, of %d that are drawn", patterns, count, len(w.Ready))
+		if count["back"] != 2 || count["loop"] != 3 || (w.Pieces() == 2) != (patterns == devices.PatternsOnce) {
+			t.Errorf("%s: %v, of %d that are drawn", patterns, count, w.Pieces())
 		}
 	}
 }

@@ -25,11 +25,11 @@ func TestErrorsFirst(t *testing.T) {
 		t.Fatal(err)
 	}
 	w.Refused, w.Findings = true, []pattern.Finding{note, doubt, fault}
-	page, _ := m.reportPage(w, 7)
+	page, _ := m.reportPage(&w.Looked, w.copies(), 7)
 	if !slices.Equal(page.Numbers, []int{1, 2, 3}) {
 		t.Errorf("numbers %v", page.Numbers)
 	}
-	forms, err := m.report(w, 7)
+	forms, err := m.report(&w.Looked, w.copies(), 7)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,7 +53,7 @@ func TestRefusedSentenceIsShown(t *testing.T) {
 		if err != nil || !w.Refused {
 			t.Fatal(mark, err)
 		}
-		forms, err := m.report(w, 7)
+		forms, err := m.report(&w.Looked, w.copies(), 7)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -42,14 +42,14 @@ func TestEstimatesAreTrue(t *testing.T) {
 	}
 }
 
-func gantryTakes(w *Work) float64 {
+func gantryTakes(w whole) float64 {
 	g := w.Profile.Gantry
 	s := stepper{Acceleration: g.Acceleration, Rapid: g.FeedTravel / 60, Kick: g.Acceleration * kickSeconds}
 	return s.seconds(gcode.Read(w.Program.Bytes(), gcode.ReadOptions{}).Moves)
 }
 
 // plotterTakes adds to the ways of the pen what lifting, changing it and feeding paper take.
-func plotterTakes(t *testing.T, w *Work) float64 {
+func plotterTakes(t *testing.T, w whole) float64 {
 	if w.Profile.Language == devices.GCode {
 		return 0
 	}

@@ -7,11 +7,11 @@ import (
 )
 
 // Export writes a draft without errors and questions as ".svg" or ".dxf", with the cut lines that its allowances make. The
-// error is ErrRefused, with the Work's findings, where the draft cannot be used as it is. Drafts that its ticket names
+// error is ErrRefused, with the draft's findings, where the draft cannot be used as it is. Drafts that its ticket names
 // beside it are left out.
-func (m *Maker) Export(r Request, form string) ([]byte, *Work, error) {
+func (m *Maker) Export(r Request, form string) ([]byte, *Looked, error) {
 	r.Alone = true
-	w := &Work{Request: r}
+	w := &Looked{Request: r}
 	var j Judged
 	if w.Read, j = m.read(r); !j.Refused {
 		j = m.judge(w.Read, nil, r.Answers)

@@ -31,17 +31,18 @@ func TestTwoOfAOneSidedPiece(t *testing.T) {
 	} {
 		c.r.Answers = map[string]string{AnswerPatterns: "every-copy"}
 		w, err := h.Make(t.Context(), c.r)
-		if err != nil || len(w.Ready) != 2 {
-			t.Errorf("%s: %d pieces, %v: %+v", name, len(w.Ready), err, w.Findings)
+		if err != nil || w.Pieces() != 2 {
+			t.Errorf("%s: %d pieces, %v: %+v", name, w.Pieces(), err, w.Findings)
 			continue
 		}
-		if w.Ready[1].Mirrored != c.mirror {
-			t.Errorf("%s: mirrored is %v", name, w.Ready[1].Mirrored)
+		ready := wholeOf(t, w).Ready
+		if ready[1].Mirrored != c.mirror {
+			t.Errorf("%s: mirrored is %v", name, ready[1].Mirrored)
 		}
 		// The apex of the triangle lies left of the middle of its foot; turned over, right of it.
 		side := func(i int) bool {
-			b, apex := w.Ready[i].Outline.Bound(), 0.0
-			for _, p := range w.Ready[i].Outline.Points {
+			b, apex := ready[i].Outline.Bound(), 0.0
+			for _, p := range ready[i].Outline.Points {
 				if p[1] > b.Max[1]-1 {
 					apex = p[0]
 				}

@@ -20,10 +20,7 @@ func TestKeptLayIsRead(t *testing.T) {
 	room := *Sample()
 	m := &Maker{Room: &room}
 	draft := Request{Job: 7, Name: "satchel-bulge.dxf", Device: "knife-table", Source: source}
-	first, err := m.Make(t.Context(), draft)
-	if err != nil || first.Refused || first.Hold != "" {
-		t.Fatalf("%v, %s%s", err, first.Reason, first.Hold)
-	}
+	first := made(t, m, draft)
 	lies := first.lies(first.Ticket)
 	other, found := lay.OnMachine(t.Context(), first.Ready, lies, lay.Options{Seed: 1})
 	if len(found) > 0 {
@@ -39,9 +36,9 @@ func TestKeptLayIsRead(t *testing.T) {
 		t.Fatal(err)
 	}
 	draft.Lay, draft.Waits = kept, true
-	again, err := m.Make(t.Context(), draft)
-	if err != nil || len(again.Lay.Placements) != len(first.Lay.Placements) {
-		t.Fatalf("%v, %d placements", err, len(again.Lay.Placements))
+	again := made(t, m, draft)
+	if len(again.Lay.Placements) != len(first.Lay.Placements) {
+		t.Fatalf("%d placements", len(again.Lay.Placements))
 	}
 	for i, p := range again.Lay.Placements {
 		if p.Ready != other.Placements[i].Ready || p.Map != other.Placements[i].Map {
@@ -52,16 +49,13 @@ func TestKeptLayIsRead(t *testing.T) {
 		t.Errorf("the lay that was read is kept as another, or the program is not made by it; notes %q", again.Notes)
 	}
 	draft.Job = 8 // as again makes it: its number stands in the letters
-	if w, err := m.Make(t.Context(), draft); err != nil || !bytes.Equal(w.Kept, kept) {
-		t.Errorf("made again it lies otherwise: %v", err)
+	if !bytes.Equal(made(t, m, draft).Kept, kept) {
+		t.Error("made again it lies otherwise")
 	}
 
 	anew := func(name string, m *Maker, r Request) {
 		t.Helper()
-		w, err := m.Make(t.Context(), r)
-		if err != nil || w.Refused || w.Hold != "" {
-			t.Fatalf("%s: %v, %s%s", name, err, w.Reason, w.Hold)
-		}
+		w := made(t, m, r)
 		if bytes.Equal(w.Kept, kept) || !strings.Contains(strings.Join(w.Notes, "; "), "laid anew: ") {
 			t.Errorf("%s: laid by a lay that is none for it; notes %q", name, w.Notes)
 		}

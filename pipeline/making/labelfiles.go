@@ -104,7 +104,7 @@ func (m *Maker) asDrawn(r Request, set *labels.Set, indices []int) error {
 	set.Pieces, set.All = nil, len(made.Ready)
 	for i, one := range all {
 		k := slices.IndexFunc(made.Ready, func(r pattern.Ready) bool {
-			return r.Index == indices[i] && (r.Copy == one.Copy || on.Profile.Once())
+			return r.Index == indices[i] && (r.Copy == one.Copy || made.Once)
 		})
 		if k >= 0 {
 			one.Number = k + 1
@@ -120,19 +120,20 @@ func (m *Maker) labelsAsCut(ctx context.Context, r Request, set *labels.Set) ([]
 	if err != nil {
 		return nil, err
 	}
-	if w.Refused || w.Hold != "" {
+	made, ok := w.Made()
+	if !ok || w.Hold != "" {
 		return w.Findings, ErrRefused
 	}
 	last := map[int]int{}
-	for i := range w.Strokes {
-		last[w.Strokes[i].Piece] = i
+	for i := range made.Strokes {
+		last[made.Strokes[i].Piece] = i
 	}
 	delete(last, -1)
 	order := slices.SortedFunc(maps.Keys(last), func(a, b int) int { return cmp.Compare(last[a], last[b]) })
 	for _, i := range order {
-		addLabel(set, w.Pattern, &w.Ready[i], m.order(w).Material, i+1)
+		addLabel(set, w.Pattern, &made.Ready[i], m.order(&w.Looked).Material, i+1)
 	}
-	set.All = len(w.Ready)
+	set.All = len(made.Ready)
 	return w.Findings, nil
 }
 

@@ -58,13 +58,13 @@ func TestLabelsReadBack(t *testing.T) {
 	m := New(Sample())
 	for _, draft := range []string{"ferry-smock.yaml", "waistcoat.yaml", "leaf-crown.svg", "lamplighter-jacket.yaml"} {
 		r := Request{Name: draft, Source: samples.Read(draft)}
-		w, err := m.cutReady(r, SheetWish{EveryCopy: true})
+		w, ready, err := m.cutReady(r, SheetWish{EveryCopy: true})
 		if err != nil {
 			t.Fatal(err)
 		}
 		cut := map[string]int{}
-		for i := range w.Ready {
-			cut[w.Ready[i].Name]++
+		for i := range ready {
+			cut[ready[i].Name]++
 		}
 		for grid, g := range grids {
 			const first = 3
@@ -74,7 +74,7 @@ func TestLabelsReadBack(t *testing.T) {
 			}
 			each := int(g[0] * g[1])
 			read := wordsOf(t, files[0].Data)
-			if pages := (len(w.Ready) + first - 1 + each - 1) / each; len(read.Pages) != pages {
+			if pages := (len(ready) + first - 1 + each - 1) / each; len(read.Pages) != pages {
 				t.Errorf("%s on %s: %d pages instead of %d", draft, grid, len(read.Pages), pages)
 			}
 			said := map[int]string{}
@@ -91,9 +91,9 @@ func TestLabelsReadBack(t *testing.T) {
 				}
 			}
 			found := map[string]int{}
-			for k := range w.Ready {
+			for k := range ready {
 				text := said[k+first-1]
-				if !strings.Contains(text, fmt.Sprintf("piece %d of %d ", k+1, len(w.Ready))) {
+				if !strings.Contains(text, fmt.Sprintf("piece %d of %d ", k+1, len(ready))) {
 					t.Errorf("%s on %s: label %d says %q", draft, grid, k, text)
 				}
 				for name := range cut {
@@ -101,7 +101,7 @@ func TestLabelsReadBack(t *testing.T) {
 						found[name]++
 					}
 				}
-				if whose := w.Pattern.Whose(w.Ready[0].Size); !strings.Contains(text, whose) || !strings.Contains(text, " of ") || !strings.Contains(text, "cut ") {
+				if whose := w.Pattern.Whose(ready[0].Size); !strings.Contains(text, whose) || !strings.Contains(text, " of ") || !strings.Contains(text, "cut ") {
 					t.Errorf("%s on %s: label %d says %q", draft, grid, k, text)
 				}
 			}
@@ -110,8 +110,8 @@ func TestLabelsReadBack(t *testing.T) {
 					t.Errorf("%s on %s: %d labels for %s, which is cut %d times", draft, grid, found[name], name, n)
 				}
 			}
-			if len(said) != len(w.Ready) {
-				t.Errorf("%s on %s: %d labels for %d pieces", draft, grid, len(said), len(w.Ready))
+			if len(said) != len(ready) {
+				t.Errorf("%s on %s: %d labels for %d pieces", draft, grid, len(said), len(ready))
 			}
 		}
 	}
@@ -147,7 +147,7 @@ func TestPiecesCard(t *testing.T) {
 	m := New(Sample())
 	for _, draft := range []string{"ferry-smock.yaml", "waistcoat.yaml", "leaf-crown.svg", "trousers.yaml"} {
 		r := Request{Name: draft, Source: samples.Read(draft)}
-		w, err := m.cutReady(r, SheetWish{EveryCopy: true})
+		w, ready, err := m.cutReady(r, SheetWish{EveryCopy: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -167,8 +167,8 @@ func TestPiecesCard(t *testing.T) {
 				if of, ok := strings.CutPrefix(line, "Of "); ok {
 					cloth, _, _ = strings.Cut(of, ":")
 				}
-				for i := range w.Ready {
-					p := &w.Ready[i]
+				for i := range ready {
+					p := &ready[i]
 					if strings.HasPrefix(line, p.Name+" cut ") && p.Copy == 1 {
 						if at[p.Name] != "" {
 							t.Errorf("%s: %s stands twice on the card", draft, p.Name)
@@ -180,17 +180,17 @@ func TestPiecesCard(t *testing.T) {
 					}
 				}
 			}
-			for i := range w.Ready {
-				said, _ := w.Pattern.ClothOf(w.Ready[i].Material)
-				if want := pattern.ClothName(w.Ready[i].Material); at[w.Ready[i].Name] != want && at[w.Ready[i].Name] != said.Name {
-					t.Errorf("%s: %s stands under %q, not under %q", draft, w.Ready[i].Name, at[w.Ready[i].Name], want)
+			for i := range ready {
+				said, _ := w.Pattern.ClothOf(ready[i].Material)
+				if want := pattern.ClothName(ready[i].Material); at[ready[i].Name] != want && at[ready[i].Name] != said.Name {
+					t.Errorf("%s: %s stands under %q, not under %q", draft, ready[i].Name, at[ready[i].Name], want)
 				}
 			}
 			s := sheetRead{lines: map[int][]geom.Path{}}
 			s.read(t, tool(t, "pdftocairo", "-svg", "-noshrink", "-nocenter", file, "-"))
 			boxes := slices.DeleteFunc(s.lines[35], func(p geom.Path) bool { return !p.Closed })
-			if len(boxes) != len(w.Ready) {
-				t.Errorf("%s: %d boxes for %d pieces", draft, len(boxes), len(w.Ready))
+			if len(boxes) != len(ready) {
+				t.Errorf("%s: %d boxes for %d pieces", draft, len(boxes), len(ready))
 			}
 			for i := range boxes {
 				for k := range i {
@@ -211,10 +211,7 @@ func TestLabelsAsCut(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := m.Make(t.Context(), r)
-	if err != nil || w.Refused {
-		t.Fatal(err, w.Reason)
-	}
+	w := made(t, m, r)
 	var want []string
 	for i := len(w.Program.Blocks) - 1; i >= 0; i-- {
 		if k := w.Program.Blocks[i].Piece; k >= 0 {
@@ -259,15 +256,12 @@ func TestLabelsNumberedAsPicture(t *testing.T) {
 		if err != nil {
 			t.Fatal(name, err)
 		}
-		w, err := m.Make(t.Context(), r)
-		if err != nil || w.Refused || w.Hold != "" {
-			t.Fatal(name, err, w.Reason, w.Hold)
-		}
+		w := made(t, m, r)
 		if c.pieces != "" && len(w.Ready) != len(strings.Split(c.pieces, ",")) {
 			t.Errorf("%s: %d pieces", name, len(w.Ready))
 		}
 		pictured := map[string]string{}
-		for _, n := range w.View().Words {
+		for _, n := range w.view(w.Made).Words {
 			for _, p := range w.Lay.Placements {
 				if w.Ready[p.Ready].Outline.Apply(p.Map).Contains(orb.Point{n.At[0], n.At[1] + n.Height/2}) {
 					pictured[n.Text] = fmt.Sprintf("%s %d", w.Ready[p.Ready].Name, w.Ready[p.Ready].Copy)

@@ -11,9 +11,9 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Unreadable is the Work of a file that cannot be opened.
-func Unreadable(file string, err error) *Work {
-	w := &Work{Request: Request{Name: file}}
+// Unreadable stands for a file that cannot be opened.
+func Unreadable(file string, err error) *Looked {
+	w := &Looked{Request: Request{Name: file}}
 	w.add(refused(pattern.NewFinding(pattern.RuleUnreadable, err.Error(), "")))
 	return w
 }
@@ -35,15 +35,15 @@ func (m *Maker) LayFiles(ctx context.Context, rs []Request, wish cloths.Wish) (*
 	return l, lays(ctx, l, wish)
 }
 
-// LayJob lays the pieces of a job, as LayFiles does; of is the Work of its draft.
-func (m *Maker) LayJob(ctx context.Context, in Request, wish cloths.Wish) (l *cloths.Layout, of *Work, err error) {
+// LayJob lays the pieces of a job, as LayFiles does; of is its draft.
+func (m *Maker) LayJob(ctx context.Context, in Request, wish cloths.Wish) (l *cloths.Layout, of *Looked, err error) {
 	l, in.Device = cloths.New(m.Room.Materials, m.Room.Units), ""
 	of, wish.Remnants = m.deal(l, in, wish), remnantsOf(in)
 	return l, of, lays(ctx, l, wish)
 }
 
 // deal reads, checks and prepares a draft and adds its pieces to their cloths in l, as far as it comes.
-func (m *Maker) deal(l *cloths.Layout, r Request, wish cloths.Wish) *Work {
+func (m *Maker) deal(l *cloths.Layout, r Request, wish cloths.Wish) *Looked {
 	w := m.Look(r)
 	l.Drafts, l.Findings = append(l.Drafts, w.Pattern), append(l.Findings, w.Findings...)
 	if w.Refused || pattern.Worst(w.Findings) == pattern.Error {

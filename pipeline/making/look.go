@@ -6,7 +6,9 @@ import (
 	"fmt"
 
 	"tracewheel/config"
+	"tracewheel/devices"
 	"tracewheel/pipeline/checked"
+	"tracewheel/pipeline/machinefile"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 	"tracewheel/pipeline/prepare"
@@ -17,9 +19,9 @@ var ErrRefused = errors.New("the draft is refused")
 
 // Picture draws a file: a draft's pieces with their findings or, with a device, what that device would be sent; asCut
 // shows what a simulated blade makes of it. Files in a machine's language are drawn as the machine would draw them.
-func (m *Maker) Picture(ctx context.Context, r Request, asCut, points bool) (*picture.Canvas, *Work, error) {
+func (m *Maker) Picture(ctx context.Context, r Request, asCut, points bool) (*picture.Canvas, *Looked, error) {
 	opt := picture.Options{Unit: m.Room.Units, Points: points}
-	if machineFile(r.Name) != "" {
+	if machinefile.Language(r.Name) != "" {
 		return m.pictureMachine(r, asCut, opt)
 	}
 	if r.Device == "" {
@@ -33,23 +35,55 @@ func (m *Maker) Picture(ctx context.Context, r Request, asCut, points bool) (*pi
 	if err != nil {
 		return nil, nil, err
 	}
-	opt.Unit = m.unitOf(w)
+	opt.Unit = m.unitOf(&w.Looked)
+	made, drawn := w.Made()
 	switch {
 	case w.Pattern == nil:
-		return nil, w, ErrRefused
-	case w.Refused || len(w.Strokes) == 0:
-		return picture.Pattern(m.Drawn(w), w.Findings, opt), w, nil
-	case asCut && len(w.Cuts) == 0:
-		return nil, w, fmt.Errorf("%s has no trailing blade whose cut could be simulated", r.Device)
+		return nil, &w.Looked, ErrRefused
+	case !drawn:
+		return picture.Pattern(m.Drawn(&w.Looked), w.Findings, opt), &w.Looked, nil
+	case asCut && len(made.Cuts) == 0:
+		return nil, &w.Looked, fmt.Errorf("%s has no trailing blade whose cut could be simulated", r.Device)
 	case asCut:
-		return picture.Device(w.CutView(), opt), w, nil
+		return picture.Device(w.cutView(made), opt), &w.Looked, nil
 	}
-	return picture.Device(w.View(), opt), w, nil
+	return picture.Device(w.view(made), opt), &w.Looked, nil
+}
+
+// pictureMachine draws a file in a machine's language as the machine would. With a device it is read by that device's
+// limits. Its faults are the findings.
+func (m *Maker) pictureMachine(r Request, asCut bool, opt picture.Options) (*picture.Canvas, *Looked, error) {
+	w := &Looked{Request: r}
+	lang := machinefile.Language(r.Name)
+	var on *devices.Profile // nil without a device
+	if r.Device != "" {
+		if _, ok := m.Room.Devices[r.Device]; !ok {
+			return nil, nil, m.Room.NoDevice(r.Device)
+		}
+		set := m.setup(r.Device, "", m.measured(r.Device))
+		on = &set.Profile
+		if (on.Language == devices.GCode) != (lang == devices.GCode) {
+			return nil, nil, fmt.Errorf("%s speaks %s, and %s is no such file by its name", r.Device, on.Language, r.Name)
+		}
+	}
+	var v picture.View
+	var err error
+	switch {
+	case asCut && (on == nil || on.Kind != devices.DragKnife || lang != devices.GCode):
+		return nil, nil, errors.New("only a trailing blade's cut can be simulated: name a drag-knife with --device")
+	case lang == devices.GCode:
+		v, w.Findings = machinefile.GCode(r.Name, r.Source, on, asCut)
+	default:
+		if v, w.Findings, err = machinefile.Plot(r.Name, r.Source, on); err != nil {
+			return nil, nil, err
+		}
+	}
+	return picture.Device(v, opt), w, nil
 }
 
 // Drawn gives a draft as a picture shows it: a measured draft with the cut lines that its allowances make, where they can
 // be made. A quarter piece stays a quarter.
-func (m *Maker) Drawn(w *Work) *pattern.Pattern {
+func (m *Maker) Drawn(w *Looked) *pattern.Pattern {
 	if w.Pattern == nil || w.Pattern.Format != "measured" {
 		return w.Pattern
 	}
@@ -67,13 +101,13 @@ func (m *Maker) Drawn(w *Work) *pattern.Pattern {
 
 // Look reads and checks a draft, as `check` does. For a device it goes as far as Make, so that what
 // passes here is what can be made.
-func (m *Maker) Look(r Request) *Work {
+func (m *Maker) Look(r Request) *Looked {
 	if _, ok := m.Room.Devices[r.Device]; ok {
 		if w, err := m.Make(context.Background(), r); err == nil {
-			return w
+			return &w.Looked
 		}
 	}
-	w := &Work{Request: r}
+	w := &Looked{Request: r}
 	var j Judged
 	w.Read, j = m.read(r)
 	switch n := points(w.Pattern); {
@@ -106,12 +140,12 @@ func points(p *pattern.Pattern) (n int) {
 }
 
 // Checked is what `check` tells of the draft.
-func (w *Work) Checked() checked.File { return checked.New(w.Request.Name, w.Pattern, w.Findings) }
+func (w *Looked) Checked() checked.File { return checked.New(w.Request.Name, w.Pattern, w.Findings) }
 
 // Sample is the workroom by which single files are read where there is no workroom file.
 func Sample() *config.Workroom { return config.Sample(pattern.RuleNames()) }
 
 // Passes tells whether a draft can be made: it has no error and asks no question.
-func (w *Work) Passes() bool {
+func (w *Looked) Passes() bool {
 	return !w.Refused && w.Hold == "" && pattern.Worst(w.Findings) != pattern.Error
 }

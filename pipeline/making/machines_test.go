@@ -135,7 +135,7 @@ func TestClothChangesTheCut(t *testing.T) {
 	if depths[-1.4] == 0 || depths[-2.8] == 0 || depths[-4.2] == 0 {
 		t.Errorf("straight cuts by depth: %v; want three passes", depths)
 	}
-	sum := func(w *Work) (s float64) {
+	sum := func(w whole) (s float64) {
 		for _, p := range w.Strokes {
 			s += p.Path.Length()
 		}
@@ -158,7 +158,7 @@ func TestClothChangesTheCut(t *testing.T) {
 }
 
 // tipLength is how far the simulated tip cuts at a depth, without the alignment stroke.
-func tipLength(w *Work, z float64) (sum float64) {
+func tipLength(w whole, z float64) (sum float64) {
 	waste := geom.NewIndex(w.Knife.Align)
 	for _, c := range w.Cuts {
 		if _, near := waste.Nearest(c.Path.Points[0]); math.Abs(c.Z-z) < 1e-9 && near.Dist > 1 {
@@ -168,7 +168,7 @@ func tipLength(w *Work, z float64) (sum float64) {
 	return sum
 }
 
-func clothed(t *testing.T, room *config.Workroom, cloth string) *Work {
+func clothed(t *testing.T, room *config.Workroom, cloth string) whole {
 	t.Helper()
 	data, err := os.ReadFile("../../testdata/drafts/satchel-bulge.dxf")
 	if err != nil {
@@ -179,7 +179,7 @@ func clothed(t *testing.T, room *config.Workroom, cloth string) *Work {
 	if err != nil || w.Refused || w.Hold != "" {
 		t.Fatalf("%v %s%s", err, w.Reason, w.Hold)
 	}
-	return w
+	return wholeOf(t, w)
 }
 
 // fineDraft has a hole of 1.2 mm, a step of 0.3 mm in its outline, and a piece of 1.5 mm.
@@ -278,7 +278,7 @@ func TestDepartureHoldsTheJob(t *testing.T) {
 		t.Helper()
 		var j Judged
 		var err error
-		if w.Proved, j, err = m.prove(w.Encoded, w.Planned, w.Setup, answers); err != nil || j.Refused {
+		if w.Proved, j, err = m.prove(Encoded{w.Program, w.Knife}, w.Planned, w.Setup, answers); err != nil || j.Refused {
 			t.Fatal(err, j.Findings)
 		}
 		w.Hold = j.Hold
@@ -288,7 +288,7 @@ func TestDepartureHoldsTheJob(t *testing.T) {
 		t.Fatalf("held: %q, %d departures", w.Hold, len(w.Departures))
 	}
 	for _, name := range []string{"as-cut.svg", "lay.svg"} {
-		if pictures := New(Sample()).pictures(w); len(pictures[name]) == 0 {
+		if pictures := New(Sample()).pictures(w.Work, w.Made); len(pictures[name]) == 0 {
 			t.Errorf("no %s with the held job", name)
 		}
 	}

@@ -5,12 +5,14 @@
 package making
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"time"
 
 	"tracewheel/config"
 	"tracewheel/devices"
+	"tracewheel/devices/knife"
 	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/draft/measured/figures"
@@ -50,17 +52,46 @@ func New(room *config.Workroom) *Maker {
 // job's.
 type Request = job.Draft
 
-// Work collects the results of the stages for a draft, as far as they came. Each stage works by the results before it
-// alone.
-type Work struct {
+// Looked is a draft that was read and checked. Its Pattern is nil where it cannot be read, and of what is no draft.
+type Looked struct {
 	Request Request
-	Setup
 	Read
+	Judged
+}
+
+// Work is a draft that was made for a device, as far as it came. What a later stage gives is had with whether the draft
+// came so far.
+type Work struct {
+	Looked
+	// Program is what the device is sent, without blocks where nothing is.
+	Program  devices.Program
+	prepared *Prepared
+	made     *Made
+}
+
+// Made is by what a program was made that draws or cuts. An order of a test square has no pieces and no lay.
+type Made struct {
+	Setup
 	Prepared
 	Planned
-	Encoded
+	Knife knife.Report
 	Proved
-	Judged
+}
+
+// Made gives by what the program was made; false where none was, and for sheets, which have no strokes.
+func (w *Work) Made() (Made, bool) {
+	if w.made == nil {
+		return Made{}, false
+	}
+	return *w.made, true
+}
+
+// Prepared gives the pieces; false where the draft did not come so far, and for an order of a test square.
+func (w *Work) Prepared() (Prepared, bool) {
+	if w.prepared == nil {
+		return Prepared{}, false
+	}
+	return *w.prepared, true
 }
 
 // Read is the result of reading a draft.
@@ -119,113 +150,117 @@ func (m *Maker) make(ctx context.Context, r Request, rest job.Rest) (*Work, erro
 	if _, ok := m.Room.Devices[r.Device]; !ok {
 		return nil, m.Room.NoDevice(r.Device)
 	}
-	w := &Work{Request: r}
+	w := &Work{Looked: Looked{Request: r}}
 	s := m.measured(r.Device)
 	if s.Err != nil {
 		w.add(refused(pattern.NewFinding(pattern.RuleNotDrawn, "what was measured of the device cannot be read, and without it sizes would be wrong: "+s.Err.Error(),
 			"bring the file back from a backup, or move it away and calibrate anew; then drop the draft again")))
 		return w, nil
 	}
-	goesOn := w.goesOn(ctx)
-	planned := false
-	if m.Room.Devices[r.Device].Kind.Prints() {
+	var err error
+	switch {
+	case m.Room.Devices[r.Device].Kind.Prints():
 		m.makeSheets(ctx, w, s)
-	} else if testsquare.IsOrder(r.Name) {
-		planned = m.makeSquare(w, s, rest, goesOn)
-	} else {
-		planned = m.makeDraft(ctx, w, s, rest, goesOn)
+	case testsquare.IsOrder(r.Name):
+		err = m.makeSquare(ctx, w, s, rest)
+	default:
+		err = m.makeDraft(ctx, w, s, rest)
 	}
-	if planned {
-		if err := m.makeProgram(w, goesOn); err != nil {
-			return nil, err
-		}
-	}
-	if err := ctx.Err(); err != nil {
+	if err = cmp.Or(err, ctx.Err()); err != nil {
 		return nil, err
 	}
-	if w.Refused || w.Hold != "" {
-		return w, nil
-	}
-	if len(w.Program.Blocks) > 0 {
-		made := w.Setup.setting.Setting
-		w.Program.Setting, w.Program.MadeBy = &made, m.madeBy(w.Request.Device, w.Ticket.Material)
+	if len(w.Program.Blocks) > 0 && !w.Refused && w.Hold == "" {
+		if w.made != nil {
+			s = w.made.setting
+		}
+		w.Program.Setting, w.Program.MadeBy = &s.Setting, m.madeBy(r.Device, w.Ticket.Material)
 	}
 	return w, nil
 }
 
-// goesOn gives a function that adds what a stage found, and tells whether the next stage may begin.
-func (w *Work) goesOn(ctx context.Context) func(Judged) bool {
-	return func(j Judged) bool {
-		w.add(j)
-		return !w.Refused && w.Hold == "" && ctx.Err() == nil
-	}
+// goesOn adds what a stage found, and tells whether the next stage may begin.
+func (l *Looked) goesOn(ctx context.Context, j Judged) bool {
+	l.add(j)
+	return !l.Refused && l.Hold == "" && ctx.Err() == nil
 }
 
-// makeDraft takes a draft from the file to strokes, and tells whether it came so far.
-func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, rest job.Rest, goesOn func(Judged) bool) bool {
-	if !m.makePieces(w, s, goesOn) {
-		return false
+// makeDraft takes a draft from the file to its program, as far as it comes.
+func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, rest job.Rest) error {
+	on, p, ok := m.makePieces(ctx, &w.Looked, s)
+	if !ok {
+		return nil
 	}
-	var j Judged
-	w.Planned, j = m.plan(ctx, w.Read, w.Prepared, w.Request, w.Setup, rest)
-	return goesOn(j)
+	w.prepared = &p
+	pl, j := m.plan(ctx, w.Read, p, w.Request, on, rest)
+	if !w.goesOn(ctx, j) {
+		return nil
+	}
+	return m.makeProgram(ctx, w, Made{Setup: on, Prepared: p, Planned: pl})
 }
 
 // makePieces takes a draft from the file to pieces that can be laid, and tells whether it came so far.
-func (m *Maker) makePieces(w *Work, s testsquare.Setting, goesOn func(Judged) bool) bool {
+func (m *Maker) makePieces(ctx context.Context, l *Looked, s testsquare.Setting) (on Setup, p Prepared, ok bool) {
 	var j Judged
-	if w.Read, j = m.read(w.Request); !goesOn(j) {
-		return false
+	if l.Read, j = m.read(l.Request); !l.goesOn(ctx, j) {
+		return on, p, false
 	}
-	w.Setup = m.setup(w.Request.Device, w.Ticket.Material, s)
-	w.Setup.lieOn(w.Request.Remnant)
-	if p := w.Request.Answers[AnswerPatterns]; p != "" && !w.Profile.Kind.Cuts() {
-		w.Profile.Patterns = devices.Patterns(p)
+	on = m.setup(l.Request.Device, l.Ticket.Material, s)
+	on.lieOn(l.Request.Remnant)
+	if p := l.Request.Answers[AnswerPatterns]; p != "" && !on.Profile.Kind.Cuts() {
+		on.Profile.Patterns = devices.Patterns(p)
 	}
-	j = m.judge(w.Read, &w.Setup, w.Request.Answers)
+	j = m.judge(l.Read, &on, l.Request.Answers)
 	if !j.Refused && j.Hold == "" {
-		j.Hold = m.tooMany(w.Read, w.Request.Job, w.Request.Answers)
+		j.Hold = m.tooMany(l.Read, l.Request.Job, l.Request.Answers)
 	}
-	if !goesOn(j) {
-		return false
+	if !l.goesOn(ctx, j) {
+		return on, p, false
 	}
-	w.Prepared, j = m.prepare(w.Read, w.Setup, w.Request)
-	if !goesOn(j) {
-		return false
+	if p, j = m.prepare(l.Read, on, l.Request); !l.goesOn(ctx, j) {
+		return on, p, false
 	}
-	w.dropLeftOut()
-	return true
+	l.dropLeftOut(p.Ready)
+	return on, p, true
 }
 
 // dropLeftOut removes the findings of pieces that a job of chosen pieces does not make; the whole job had them.
-func (w *Work) dropLeftOut() {
-	if w.Request.Answers[answers.Pieces] == "" {
+func (l *Looked) dropLeftOut(ready []pattern.Ready) {
+	if l.Request.Answers[answers.Pieces] == "" {
 		return
 	}
 	made, left := map[string]bool{}, map[string]bool{}
-	for _, r := range w.Ready {
-		made[w.Pattern.Pieces[r.Index].Name] = true
+	for _, r := range ready {
+		made[l.Pattern.Pieces[r.Index].Name] = true
 	}
-	for _, p := range w.Pattern.Pieces {
+	for _, p := range l.Pattern.Pieces {
 		left[p.Name] = p.Name != "" && !made[p.Name]
 	}
-	w.Findings = slices.DeleteFunc(w.Findings, func(f pattern.Finding) bool { return f.Severity != pattern.Error && left[f.Piece] })
+	l.Findings = slices.DeleteFunc(l.Findings, func(f pattern.Finding) bool { return f.Severity != pattern.Error && left[f.Piece] })
 }
 
-// makeProgram takes the strokes to bytes that are proved.
-func (m *Maker) makeProgram(w *Work, goesOn func(Judged) bool) (err error) {
-	var j Judged
+// makeProgram takes strokes to bytes that are proved.
+func (m *Maker) makeProgram(ctx context.Context, w *Work, of Made) error {
 	if up := w.Request.Answers[answers.ToolUp]; up != "" {
-		if w.Encoded, j, err = m.toolUp(w.Planned, w.Setup, up); err == nil {
-			goesOn(j)
+		en, j, err := m.toolUp(of.Planned, of.Setup, up)
+		if err == nil {
+			w.keep(of, en, j)
 		}
 		return err
 	}
-	if w.Encoded, j = m.encode(w.Planned, w.Prepared, w.Setup, w.Findings); !goesOn(j) {
+	en, j := m.encode(of.Planned, of.Prepared, of.Setup, w.Findings)
+	if !w.goesOn(ctx, j) {
 		return nil
 	}
-	if w.Proved, j, err = m.prove(w.Encoded, w.Planned, w.Setup, w.Request.Answers); err == nil {
-		goesOn(j)
+	var err error
+	if of.Proved, j, err = m.prove(en, of.Planned, of.Setup, w.Request.Answers); err == nil {
+		w.keep(of, en, j)
 	}
 	return err
+}
+
+// keep adds what the last stage found, and keeps the program unless it is refused.
+func (w *Work) keep(of Made, en Encoded, j Judged) {
+	if w.add(j); !w.Refused {
+		of.Knife, w.Program, w.made = en.Knife, en.Program, &of
+	}
 }

@@ -46,7 +46,7 @@ func TestPicturesNumbersAreThePieces(t *testing.T) {
 				lettered[on(l.At)] = m[1]
 			}
 		}
-		words := w.View().Words
+		words := w.view(w.Made).Words
 		if len(words) != len(w.Ready) || len(lettered) != len(w.Ready) {
 			t.Fatalf("%s: %d numbers and %d pieces lettered, of %d", draft, len(words), len(lettered), len(w.Ready))
 		}

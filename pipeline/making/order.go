@@ -9,7 +9,7 @@ import (
 
 // order is what a job can be found by: what its ticket says; the body that it is drawn for where the ticket names no
 // wearer; the usual material of the device where it names none.
-func (m *Maker) order(w *Work) ledger.Order {
+func (m *Maker) order(w *Looked) ledger.Order {
 	t := w.Ticket
 	return ledger.Order{Production: t.Production, Wearer: cmp.Or(t.Wearer, t.Body, strings.Join(t.Bodies, ", ")), Due: t.Due,
 		Material: cmp.Or(t.Material, m.Room.Devices[w.Request.Device].Material)}
@@ -18,9 +18,10 @@ func (m *Maker) order(w *Work) ledger.Order {
 // names are a job's pieces as they are cut, or those of a draft that is not prepared; nil where the draft was not read.
 func (w *Work) names() []ledger.Piece {
 	out := []ledger.Piece{}
-	for _, r := range w.Ready {
+	p, _ := w.Prepared()
+	for _, r := range p.Ready {
 		n := 1
-		if w.Profile.Once() { // its pattern stands for all its copies
+		if p.Once { // its pattern stands for all its copies
 			n = max(r.Copies, 1)
 		}
 		out = append(out, ledger.Piece{Name: r.Name, Size: r.Size, Quantity: n})

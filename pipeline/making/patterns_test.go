@@ -17,10 +17,7 @@ func TestPatternsInTheBytes(t *testing.T) {
 		if patterns != "" {
 			r.Answers[AnswerPatterns] = patterns
 		}
-		w, err := New(Sample()).Make(t.Context(), r)
-		if err != nil || w.Refused {
-			t.Fatal(err, w.Reason)
-		}
+		w := made(t, New(Sample()), r)
 		drawn := plotted(t, w)
 		var open, closed int
 		for _, p := range w.Lay.Placements {

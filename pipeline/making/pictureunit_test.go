@@ -12,12 +12,14 @@ import (
 // the picture of the draft does, in whatever unit the workroom counts.
 func TestDevicePictureInTheDraftsUnit(t *testing.T) {
 	for file, want := range map[string]string{"trousers.yaml": "cm", "lamplighter-jacket.yaml": "in", "stagehand-apron.svg": "mm"} {
-		c, w, err := New(Sample()).Picture(t.Context(), Request{Name: file, Source: samples.Read(file), Device: "roll-plotter"}, false, false)
+		r := Request{Name: file, Source: samples.Read(file), Device: "roll-plotter"}
+		c, looked, err := New(Sample()).Picture(t.Context(), r, false, false)
 		if err != nil {
-			t.Fatalf("%s: %v %v", file, err, w.Findings)
+			t.Fatalf("%s: %v %v", file, err, looked.Findings)
 		}
+		w := made(t, New(Sample()), r)
 		for _, unit := range []string{"mm", "cm", "in"} { // letters are strokes, so pictures are held against each other
-			drawn := picture.Device(w.View(), picture.Options{Unit: unit}).SVG()
+			drawn := picture.Device(w.view(w.Made), picture.Options{Unit: unit}).SVG()
 			if same := bytes.Equal(c.SVG(), drawn); same != (unit == want) {
 				t.Errorf("%s: lettered as in %s: %v", file, unit, same)
 			}

@@ -20,10 +20,7 @@ func TestEachPieceHasItsNumber(t *testing.T) {
 	}
 	for name, source := range drafts {
 		m := New(Sample())
-		w, err := m.Make(t.Context(), Request{Name: name, Source: source, Device: "roll-plotter"})
-		if err != nil || !w.Passes() {
-			t.Fatalf("%s: %v, %v", name, err, w.Findings)
-		}
+		w := made(t, m, Request{Name: name, Source: source, Device: "roll-plotter"})
 		words := picture.Numbers(w.Strokes, w.Profile.Length)
 		seen := map[string]int{}
 		for _, n := range words {

@@ -31,7 +31,7 @@ func TestPlacesInSVGAsTheFileHasThem(t *testing.T) {
 	if !seen {
 		t.Fatalf("%+v", w.Findings)
 	}
-	files, err := h.report(w, 0)
+	files, err := h.report(w, nil, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -40,7 +40,7 @@ func draftFiles(t testing.TB) []string {
 
 // planned takes a draft to its strokes for the sample's roll plotter and tells how long reading and
 // preparing took. A draft that states no allowance is taken as drawn with it.
-func planned(t testing.TB, file string) (*Work, time.Duration) {
+func planned(t testing.TB, file string) (whole, time.Duration) {
 	t.Helper()
 	data, err := os.ReadFile(file)
 	if err != nil {
@@ -51,20 +51,20 @@ func planned(t testing.TB, file string) (*Work, time.Duration) {
 		rules = append(rules, r.Name)
 	}
 	h := &Maker{Room: config.Sample(rules)}
-	w := &Work{Request: Request{Name: filepath.Base(file), Source: data, Device: "roll-plotter",
-		Answers: map[string]string{"allowance": "included"}}}
+	w := &Work{Looked: Looked{Request: Request{Name: filepath.Base(file), Source: data, Device: "roll-plotter",
+		Answers: map[string]string{"allowance": "included"}}}}
 	began := time.Now()
 	var j Judged
 	w.Read, j = h.read(w.Request)
 	w.add(j)
-	w.Setup = h.setup(w.Request.Device, w.Ticket.Material, h.measured(w.Request.Device))
-	w.add(h.judge(w.Read, &w.Setup, w.Request.Answers))
-	w.Prepared, j = h.prepare(w.Read, w.Setup, Request{})
+	of := Made{Setup: h.setup(w.Request.Device, w.Ticket.Material, h.measured(w.Request.Device))}
+	w.add(h.judge(w.Read, &of.Setup, w.Request.Answers))
+	of.Prepared, j = h.prepare(w.Read, of.Setup, Request{})
 	w.add(j)
 	took := time.Since(began)
-	w.Planned, j = h.plan(t.Context(), w.Read, w.Prepared, Request{}, w.Setup, job.Rest{})
+	of.Planned, j = h.plan(t.Context(), w.Read, of.Prepared, Request{}, of.Setup, job.Rest{})
 	w.add(j)
-	return w, took
+	return whole{w, of}, took
 }
 
 // TestEncodedShareOfDrafts: encoded HP-GL/2 takes at most 35 % of the bytes of plain PD for the same drawing

@@ -156,7 +156,8 @@ func TestBodyOfSeveralDrafts(t *testing.T) {
 			t.Errorf("%s: held %q, refused %q", c.name, w.Hold, w.Reason)
 		}
 		var sizes []string
-		for _, p := range w.Ready {
+		made, _ := w.Prepared()
+		for _, p := range made.Ready {
 			sizes = append(sizes, p.Size)
 		}
 		slices.Sort(sizes)

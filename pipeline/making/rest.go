@@ -42,7 +42,8 @@ func (m *Maker) Rest(ctx context.Context, in job.Draft, r job.Rest) (devices.Pro
 	case w.Hold != "":
 		return devices.Program{}, fmt.Errorf("its rest would not be cut as drawn: %s", w.Hold)
 	}
-	return w.renumbered(w.Program, r.Stroke), nil
+	made, _ := w.Made() // sheets have no strokes
+	return made.renumbered(w.Program, r.Stroke), nil
 }
 
 // renumbered gives the program's strokes their numbers in the whole job. A stroke made in two parts

@@ -71,9 +71,9 @@ func (m *Maker) Sheets(ctx context.Context, rs []Request, wish SheetWish) (*shee
 	if measured.Err != nil {
 		return nil, nil, measured.Err
 	}
-	set, works, err := m.sheetSet(ctx, rs, wish)
+	set, looked, err := m.sheetSet(ctx, rs, wish)
 	var findings []pattern.Finding
-	for _, w := range works {
+	for _, w := range looked {
 		findings = append(findings, w.Findings...)
 	}
 	if err != nil {
@@ -107,21 +107,21 @@ func (m *Maker) measuredOn(printer string, on sheets.Paper) testsquare.Setting {
 	return m.setting(printer, on.Name)
 }
 
-// sheetSet gives what is drawn on the sheets, and the Work of each draft.
-func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set sheets.Set, works []*Work, err error) {
+// sheetSet gives what is drawn on the sheets, and each draft.
+func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set sheets.Set, looked []*Looked, err error) {
 	set.Net = wish.Net
 	of := map[string]string{}
 	set.Of = func(size string) string { return of[size] }
 	var titles, whose, each []string // each: whose a draft is, for its cloth
 	for _, r := range rs {
-		w, err := m.cutReady(r, wish)
-		works = append(works, w)
+		w, ready, err := m.cutReady(r, wish)
+		looked = append(looked, w)
 		if err != nil {
-			return set, works, err
+			return set, looked, err
 		}
 		each = append(each, w.Pattern.Called())
-		for i := range w.Ready {
-			p := &w.Ready[i]
+		for i := range ready {
+			p := &ready[i]
 			of[p.Size] = w.Pattern.DraftOf(p.Index).Whose(p.Size)
 			if s := of[p.Size]; s != "" && !slices.Contains(whose, s) {
 				whose = append(whose, s)
@@ -136,7 +136,7 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 				set.Pieces = append(set.Pieces, l)
 			}
 		}
-		set.Ready = append(set.Ready, w.Ready...)
+		set.Ready = append(set.Ready, ready...)
 	}
 	if len(titles) == 1 {
 		for i := range set.Pieces {
@@ -153,7 +153,7 @@ func (m *Maker) sheetSet(ctx context.Context, rs []Request, wish SheetWish) (set
 		set.Cloth = append(set.Cloth, m.clothFor(ctx, r, each[i])...)
 	}
 	set.Title, set.Whose = strings.Join(titles, " and "), strings.Join(whose, ", ")
-	return set, works, nil
+	return set, looked, nil
 }
 
 // listed says how often a piece is cut, in the words of its letters.
@@ -163,8 +163,8 @@ func listed(p *pattern.Pattern, r *pattern.Ready) sheets.Listed {
 }
 
 // cutReady takes a draft as far as cut-ready pieces on paper.
-func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
-	w := &Work{Request: r}
+func (m *Maker) cutReady(r Request, wish SheetWish) (*Looked, []pattern.Ready, error) {
+	w := &Looked{Request: r}
 	var j Judged
 	if w.Read, j = m.read(r); !j.Refused && j.Hold == "" {
 		j = w.only(wish.Pieces)
@@ -176,7 +176,7 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 		}
 	}
 	if w.add(j); !w.Passes() {
-		return w, ErrRefused
+		return w, nil, ErrRefused
 	}
 	var parts []prepare.Part
 	for _, p := range w.Parts {
@@ -187,7 +187,7 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 					fmt.Sprintf("there is no whole sew line, which --net cuts by, on %s", strings.Join(without, ", ")), "leave --net out, or draw the sew lines")
 				f.Severity = pattern.Error
 				w.add(refused(f))
-				return w, ErrRefused
+				return w, nil, ErrRefused
 			}
 		}
 		parts = append(parts, p)
@@ -197,10 +197,9 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Work, error) {
 	res, err := prepare.RunAll(parts, opt)
 	if err != nil {
 		w.add(refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket")))
-		return w, ErrRefused
+		return w, nil, ErrRefused
 	}
-	w.Ready = res.Ready
 	w.add(Judged{Findings: res.Findings})
-	w.dropLeftOut()
-	return w, nil
+	w.dropLeftOut(res.Ready)
+	return w, res.Ready, nil
 }

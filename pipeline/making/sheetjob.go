@@ -32,22 +32,23 @@ func (m *Maker) makeSheets(ctx context.Context, w *Work, s testsquare.Setting) {
 	wish.Paper = paper
 	r := w.Request
 	r.Device = "" // the draft is read and checked as for any paper
-	set, works, err := m.sheetSet(ctx, []Request{r}, wish)
+	set, looked, err := m.sheetSet(ctx, []Request{r}, wish)
 	r.Device = w.Request.Device
-	*w = *works[0]
-	w.Request, w.Setup = r, on
+	w.Looked = *looked[0]
+	w.Request = r
 	if err != nil {
 		return // the draft is refused or waits for an answer
 	}
+	w.prepared = &Prepared{Ready: set.Ready, Once: !wish.EveryCopy}
 	book, err := sheets.Make(set, wish.options(s, w.Request.Device))
 	if err != nil {
 		w.add(notDrawn(err, "look at the device's keys in the workroom file"))
 		return
 	}
-	w.Program = devices.Program{Language: devices.PDF, Strokes: 1, Pieces: len(w.Ready),
+	w.Program = devices.Program{Language: devices.PDF, Strokes: 1, Pieces: len(set.Ready),
 		Blocks: []devices.Block{{Bytes: book.PDF, Piece: -1, EndsStroke: true}}}
-	for i := range w.Ready {
-		w.Program.Names = append(w.Program.Names, w.Ready[i].Name)
+	for i := range set.Ready {
+		w.Program.Names = append(w.Program.Names, set.Ready[i].Name)
 	}
 	w.add(Judged{Notes: append(s.Notes, book.Told(int(w.Ticket.Copies), !wish.EveryCopy)...)})
 }

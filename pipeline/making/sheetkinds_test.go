@@ -25,13 +25,13 @@ import (
 func TestSheetsNet(t *testing.T) {
 	m := New(Sample())
 	r := Request{Name: "ferry-smock.yaml", Source: samples.Read("ferry-smock.yaml")}
-	w, err := m.cutReady(r, SheetWish{Net: true})
+	w, ready, err := m.cutReady(r, SheetWish{Net: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	notches := map[string]int{}
-	for i := range w.Ready {
-		p := &w.Ready[i]
+	for i := range ready {
+		p := &ready[i]
 		piece := &w.Pattern.Pieces[p.Index]
 		heights := map[string]float64{}
 		for _, l := range p.Lines {

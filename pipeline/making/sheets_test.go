@@ -65,11 +65,11 @@ func TestFramesFollowEachOther(t *testing.T) {
 		t.Fatal(err)
 	}
 	room.Materials["card-sheet"] = config.Material{Width: 800, Margin: 10, Gap: 5, Face: "right"}
-	w, err = New(room).Make(t.Context(), Request{Source: data, Name: "pinafore-in.dxf", Device: "desk-plotter"})
+	long, err := New(room).Make(t.Context(), Request{Source: data, Name: "pinafore-in.dxf", Device: "desk-plotter"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !w.Refused || !strings.Contains(w.Reason, "greatest length that would do is 819.1 mm") {
-		t.Errorf("%.0f mm on a device of 16 bits: refused %v, %q", tall, w.Refused, w.Reason)
+	if !long.Refused || !strings.Contains(long.Reason, "greatest length that would do is 819.1 mm") {
+		t.Errorf("%.0f mm on a device of 16 bits: refused %v, %q", tall, long.Refused, long.Reason)
 	}
 }

@@ -1,6 +1,7 @@
 package making
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/paulmach/orb"
@@ -14,35 +15,35 @@ import (
 	"tracewheel/pipeline/testsquare"
 )
 
-// makeSquare makes strokes of an order of a test square, and tells whether it came so far. A ladder is a program by then,
-// because each of its rungs is compensated on its own.
-func (m *Maker) makeSquare(w *Work, s testsquare.Setting, rest job.Rest, goesOn func(Judged) bool) bool {
+// makeSquare makes the program of an order of a test square. Each rung of a ladder is compensated on its own.
+func (m *Maker) makeSquare(ctx context.Context, w *Work, s testsquare.Setting, rest job.Rest) error {
 	o, err := testsquare.ReadOrder(w.Request.Source, w.Request.Device)
 	if err != nil {
-		return goesOn(refused(pattern.NewFinding(pattern.RuleUnreadable, err.Error(), fmt.Sprintf("tracewheel square plot %s", w.Request.Device))))
+		w.add(refused(pattern.NewFinding(pattern.RuleUnreadable, err.Error(), fmt.Sprintf("tracewheel square plot %s", w.Request.Device))))
+		return nil
 	}
 	s.Correction = o.InForce
-	w.Setup = m.setup(o.Device, "", s)
+	of := Made{Setup: m.setup(o.Device, "", s)}
 	notes := []string{fmt.Sprintf("test square %d; measured, tell: tracewheel square record %s", o.No, o.Device)}
 	if len(o.Ladder) > 0 {
-		if !goesOn(Judged{Notes: append(notes, fmt.Sprintf("blade offsets %v mm; as many nicks as the number stand under each square", o.Ladder))}) {
-			return false
-		}
+		w.add(Judged{Notes: append(notes, fmt.Sprintf("blade offsets %v mm; as many nicks as the number stand under each square", o.Ladder))})
+		var en Encoded
 		var j Judged
-		w.Planned.Strokes, w.Encoded, j = m.ladder(o, w.Setup, rest.Stroke, w.Request.Answers[answers.ToolUp])
-		goesOn(j)
-		return false
+		of.Strokes, en, j = m.ladder(o, of.Setup, rest.Stroke, w.Request.Answers[answers.ToolUp])
+		w.keep(of, en, j)
+		return nil
 	}
-	tool, lettered := devices.Pen, w.Profile.HasPen()
-	if w.Profile.Kind.Cuts() {
+	tool, lettered := devices.Pen, of.Profile.HasPen()
+	if of.Profile.Kind.Cuts() {
 		tool = devices.Knife
 	}
 	if !lettered {
 		notes = append(notes, "nothing is lettered: the nick stands inside the lower left corner, its line along the bottom")
 	}
-	w.Strokes = o.Draw(tool, lettered, fmt.Sprintf("%s, plot %d", o.Device, o.No))
-	w.leaveOut(rest, w.Profile)
-	return goesOn(Judged{Notes: notes})
+	of.Strokes = o.Draw(tool, lettered, fmt.Sprintf("%s, plot %d", o.Device, o.No))
+	of.leaveOut(rest, of.Profile)
+	w.add(Judged{Notes: notes})
+	return m.makeProgram(ctx, w, of)
 }
 
 // ladder cuts each rung with an offset of its own; each takes a new heading in its own waste. skip is the number of

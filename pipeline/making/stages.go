@@ -25,6 +25,8 @@ import (
 // Prepared are a draft's pieces, ready to be cut.
 type Prepared struct {
 	Ready []pattern.Ready
+	// Once tells that a piece of several copies is drawn once for all of them.
+	Once bool
 }
 
 // Planned is where the pieces lie, and what is drawn or cut in which order.
@@ -219,7 +221,7 @@ func (m *Maker) prepare(r Read, on Setup, of Request) (Prepared, Judged) {
 	if err != nil {
 		return Prepared{}, refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket, then drop it again"))
 	}
-	return Prepared{Ready: res.Ready}, Judged{Findings: append(res.Findings, m.otherCloth(r, res.Ready, on, of.Device)...)}
+	return Prepared{Ready: res.Ready, Once: opt.Once}, Judged{Findings: append(res.Findings, m.otherCloth(r, res.Ready, on, of.Device)...)}
 }
 
 // otherCloth gives findings for the pieces that name another cloth than the one under the blade.

@@ -65,7 +65,7 @@ func TestStrangeDrafts(t *testing.T) {
 	}
 }
 
-func (a *strangeAnswers) findings(t *testing.T, w *Work) {
+func (a *strangeAnswers) findings(t *testing.T, w *Looked) {
 	said := map[string]bool{}
 	for _, f := range w.Findings {
 		said[f.Rule] = true

@@ -17,13 +17,13 @@ import (
 )
 
 // made takes a draft as far as bytes.
-func made(t *testing.T, h *Maker, r Request) *Work {
+func made(t *testing.T, h *Maker, r Request) whole {
 	t.Helper()
 	w, err := h.Make(t.Context(), r)
 	if err != nil || w.Refused || w.Hold != "" {
 		t.Fatalf("%s on %s: %v, %q %q", r.Name, r.Device, err, w.Reason, w.Hold)
 	}
-	return w
+	return wholeOf(t, w)
 }
 
 // TestToolUp reads trials back by the readers, which share no code with the encoders: nothing is drawn,

@@ -35,7 +35,23 @@ func wideRoom() *config.Workroom {
 	return room
 }
 
-func makeFor(t *testing.T, room *config.Workroom, file, device string) *Work {
+// whole is a draft with that by which its program was made.
+type whole struct {
+	*Work
+	Made
+}
+
+// wholeOf needs a program of strokes.
+func wholeOf(t *testing.T, w *Work) whole {
+	t.Helper()
+	made, ok := w.Made()
+	if !ok {
+		t.Fatalf("%s for %s has no program: %s%s", w.Request.Name, w.Request.Device, w.Reason, w.Hold)
+	}
+	return whole{w, made}
+}
+
+func makeFor(t *testing.T, room *config.Workroom, file, device string) whole {
 	t.Helper()
 	data, err := os.ReadFile(file)
 	if err != nil {
@@ -48,7 +64,7 @@ func makeFor(t *testing.T, room *config.Workroom, file, device string) *Work {
 	if w.Refused || w.Hold != "" {
 		t.Fatalf("%s for %s is not made: %s%s", file, device, w.Reason, w.Hold)
 	}
-	return w
+	return wholeOf(t, w)
 }
 
 // TestPlotsAreTrue reads the bytes of every shown draft with the reader, which shares no code with
@@ -74,7 +90,7 @@ func TestPlotsAreTrue(t *testing.T) {
 }
 
 // plotted gives the traces of all sheets in one frame.
-func plotted(t *testing.T, w *Work) []geom.Path {
+func plotted(t *testing.T, w whole) []geom.Path {
 	t.Helper()
 	d, err := hpgl.Read(w.Program.Bytes(), hpgl.OptionsFor(w.Profile))
 	if err != nil {
@@ -97,7 +113,7 @@ func plotted(t *testing.T, w *Work) []geom.Path {
 }
 
 // rigid holds that a piece was only moved, turned, and mirrored where its material lies face down.
-func rigid(t *testing.T, w *Work) {
+func rigid(t *testing.T, w whole) {
 	t.Helper()
 	for _, p := range w.Lay.Placements {
 		m := p.Map
@@ -108,7 +124,7 @@ func rigid(t *testing.T, w *Work) {
 }
 
 // onto holds that every millimetre of every cut-ready outline is drawn where it lies.
-func onto(t *testing.T, w *Work, drawn []geom.Path) {
+func onto(t *testing.T, w whole, drawn []geom.Path) {
 	t.Helper()
 	ix := geom.NewIndex(drawn...)
 	for _, p := range w.Lay.Placements {
@@ -133,7 +149,7 @@ func everyMMOf(paths []geom.Path, by geom.Affine) (out []orb.Point) {
 }
 
 // nothingElse holds that nothing is drawn that nobody asked for.
-func nothingElse(t *testing.T, w *Work, drawn []geom.Path) {
+func nothingElse(t *testing.T, w whole, drawn []geom.Path) {
 	t.Helper()
 	var wanted []geom.Path
 	for _, s := range w.Strokes {
@@ -232,7 +248,7 @@ func TestNoNameIsAnInstruction(t *testing.T) {
 	}
 }
 
-func countRole(w *Work, r pattern.Role) int {
+func countRole(w whole, r pattern.Role) int {
 	n := 0
 	for _, s := range w.Strokes {
 		if s.Role == string(r) {
@@ -244,31 +260,30 @@ func countRole(w *Work, r pattern.Role) int {
 
 // makeNamed makes a square piece of any name, put into the pattern after reading: no file form could
 // bring some of these bytes, a later one may.
-func makeNamed(t *testing.T, device, name string) *Work {
+func makeNamed(t *testing.T, device, name string) whole {
 	t.Helper()
 	h := New(Sample())
-	w := &Work{Request: Request{Name: name, Device: device}}
+	w := &Work{Looked: Looked{Request: Request{Name: name, Device: device}}}
 	cut := geom.Path{Points: []orb.Point{{0, 0}, {200, 0}, {200, 150}, {0, 150}}, Closed: true}
 	w.Pattern = &pattern.Pattern{Style: name, Pieces: []pattern.Piece{{
 		Name: name, Named: true, Quantity: 1, Cut: &cut, CutSaid: true,
 		Notches: []pattern.Notch{{At: orb.Point{100, 0}, Kind: pattern.NotchNick, Depth: 4}},
 		Grain:   &pattern.Segment{A: orb.Point{20, 20}, B: orb.Point{180, 20}},
 	}}}
-	w.Setup = h.setup(device, "", h.measured(device))
-	goesOn := func(j Judged) bool {
+	of := Made{Setup: h.setup(device, "", h.measured(device))}
+	goesOn := func(j Judged) {
 		if w.add(j); w.Refused || w.Hold != "" {
 			t.Fatalf("%q is not made: %s%s", name, w.Reason, w.Hold)
 		}
-		return true
 	}
-	goesOn(h.judge(w.Read, &w.Setup, nil))
+	goesOn(h.judge(w.Read, &of.Setup, nil))
 	var j Judged
-	w.Prepared, j = h.prepare(w.Read, w.Setup, Request{})
+	of.Prepared, j = h.prepare(w.Read, of.Setup, Request{})
 	goesOn(j)
-	w.Planned, j = h.plan(t.Context(), w.Read, w.Prepared, Request{}, w.Setup, job.Rest{})
+	of.Planned, j = h.plan(t.Context(), w.Read, of.Prepared, Request{}, of.Setup, job.Rest{})
 	goesOn(j)
-	if err := h.makeProgram(w, goesOn); err != nil {
+	if err := h.makeProgram(t.Context(), w, of); err != nil {
 		t.Fatal(err)
 	}
-	return w
+	return wholeOf(t, w)
 }

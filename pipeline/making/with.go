@@ -215,7 +215,7 @@ func (r *Read) findingsOf(part int, found []pattern.Finding) []pattern.Finding {
 }
 
 // named is what a job is called: its draft, with the drafts that its ticket names beside it.
-func (w *Work) named() string {
+func (w *Looked) named() string {
 	own, with := filepath.Base(w.Request.Name), []string(nil)
 	for _, o := range w.Ticket.With {
 		if !slices.Contains(with, o.File) {

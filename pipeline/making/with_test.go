@@ -50,7 +50,7 @@ func TestBodiesAndDraftsOfATicket(t *testing.T) {
 			if err != nil || w.Refused || w.Hold != "" {
 				t.Fatal(device, body, err, w.Reason, w.Hold)
 			}
-			for _, p := range w.Ready {
+			for _, p := range wholeOf(t, w).Ready {
 				out = append(out, fmt.Sprintf("%s %s %.0f", p.Name, p.Size, math.Abs(p.Outline.SignedArea())))
 			}
 			return out
@@ -63,10 +63,11 @@ func TestBodiesAndDraftsOfATicket(t *testing.T) {
 		want = append(want, "square  40000")
 		r := withDrafts(t, fmt.Sprintf("bodies: [A, B]\nallowance: included\nwith: [{file: square.svg, copies: %d}]\n", copies), "smock.yaml", smock, "square.svg", square200)
 		r.Device = device
-		w, err := m.Make(t.Context(), r)
-		if err != nil || w.Refused || w.Hold != "" {
-			t.Fatal(device, err, w.Reason, w.Hold)
+		work, err := m.Make(t.Context(), r)
+		if err != nil || work.Refused || work.Hold != "" {
+			t.Fatal(device, err, work.Reason, work.Hold)
 		}
+		w := wholeOf(t, work)
 		var got []string
 		garments := map[int]string{}
 		for _, p := range w.Ready {
@@ -151,8 +152,8 @@ func TestWithIsToldByItsDraft(t *testing.T) {
 			t.Fatal(err)
 		}
 		said := w.Reason
-		if w.Refused != (c.want != "") || !strings.Contains(said, c.want) || len(w.Ready) != c.pieces {
-			t.Errorf("%q: refused %v, %q, %d pieces", c.ticket, w.Refused, said, len(w.Ready))
+		if w.Refused != (c.want != "") || !strings.Contains(said, c.want) || w.Pieces() != c.pieces {
+			t.Errorf("%q: refused %v, %q, %d pieces", c.ticket, w.Refused, said, w.Pieces())
 		}
 		if c.want == "other.svg: " {
 			i := slices.IndexFunc(w.Findings, func(f pattern.Finding) bool { return f.Severity == pattern.Error })

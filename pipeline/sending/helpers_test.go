@@ -18,8 +18,19 @@ func draftBytes(t *testing.T, file string) []byte {
 	return data
 }
 
+// work is a draft with that by which its program was made; of sheets there is nothing.
+type work struct {
+	*making.Work
+	making.Made
+}
+
+func workOf(w *making.Work) work {
+	made, _ := w.Made()
+	return work{w, made}
+}
+
 // makeFor makes a draft's program for a device of a workroom.
-func makeFor(t *testing.T, room *config.Workroom, file, device string) *making.Work {
+func makeFor(t *testing.T, room *config.Workroom, file, device string) work {
 	t.Helper()
 	w, err := making.New(room).Make(t.Context(), making.Request{Source: draftBytes(t, file), Name: filepath.Base(file), Device: device})
 	if err != nil {
@@ -28,5 +39,5 @@ func makeFor(t *testing.T, room *config.Workroom, file, device string) *making.W
 	if w.Refused || w.Hold != "" {
 		t.Fatalf("%s for %s is not made: %s%s", file, device, w.Reason, w.Hold)
 	}
-	return w
+	return workOf(w)
 }
