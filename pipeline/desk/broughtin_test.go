@@ -11,6 +11,7 @@ import (
 
 	yaml "go.yaml.in/yaml/v4"
 
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/sharing"
 )
 
@@ -46,7 +47,7 @@ func TestFileThatWasSent(t *testing.T) {
 			t.Errorf("%s: %d\n%s", name, status, page)
 		}
 	}
-	if names := namesIn(v.drafts); len(names) != 1 || mustRead(t, v, "Herald's tabard") != pocketBlock {
+	if names := folder.Names(v.drafts); len(names) != 1 || mustRead(t, v, "Herald's tabard") != pocketBlock {
 		t.Errorf("the folder has %q", names)
 	}
 }
@@ -80,7 +81,7 @@ func TestCardVersions(t *testing.T) {
 	v.files(map[string]string{"cards/Mrs Wren.yaml": wren})
 	v.post("/desk/card/Mrs%20Wren/fitting", url.Values{"draft": {"ferry-smock"}, "date": {"2026-11-07"}, "name": {"slit"}, "by": {"1.5 more"}, "do": {"add"}})
 	file := filepath.Join(v.room.Path("cards"), "Mrs Wren.yaml")
-	list, err := versionsOf(file)
+	list, err := folder.Versions(file)
 	if err != nil || len(list) != 1 {
 		t.Fatal(list, err)
 	}
@@ -88,11 +89,11 @@ func TestCardVersions(t *testing.T) {
 		t.Errorf("%d\n%s", status, page)
 	}
 	status, page := v.post("/desk/card/Mrs%20Wren/versions", url.Values{"draft": {"ferry-smock"}, "version": {list[0].ID}})
-	text, err := readPlain(file)
+	text, err := folder.Read(file)
 	if status != 200 || err != nil || string(text) != wren || !strings.Contains(page, `data-desk="ferry-smock"`) {
 		t.Errorf("%d %v\n%s", status, err, text)
 	}
-	if list, err = versionsOf(file); err != nil || len(list) != 2 {
+	if list, err = folder.Versions(file); err != nil || len(list) != 2 {
 		t.Errorf("%v %v", list, err)
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/making"
 )
 
@@ -92,11 +93,11 @@ func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]strin
 	}
 	file, old, err := d.cardFile(name)
 	if errors.Is(err, fs.ErrNotExist) {
-		if file, err = fileOf(d.o.Cards, name); err != nil {
+		if file, err = folder.File(d.o.Cards, name); err != nil {
 			return "", err
 		}
 		text := cardText(unit, name, kind, typed).text
-		return name, create(file, append(text, []byte("taken: "+time.Now().Format(time.DateOnly)+"\n")...))
+		return name, folder.Create(file, append(text, []byte("taken: "+time.Now().Format(time.DateOnly)+"\n")...))
 	}
 	if err != nil {
 		return "", err
@@ -108,7 +109,7 @@ func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]strin
 	if now, differ := cardSeen(name, old), cardDiffers(old, typed); now != seen && len(differ) > 0 {
 		return name, &changedCard{name, now, differ}
 	}
-	return name, save(file, text, versionOf(old))
+	return name, folder.Save(file, text, folder.VersionOf(old))
 }
 
 // changedCard means that a card is not what a page began from.

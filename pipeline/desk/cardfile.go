@@ -9,13 +9,15 @@ import (
 	"time"
 
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/folder"
+	"tracewheel/pipeline/desk/taken"
 	"tracewheel/pipeline/store"
 )
 
 // cardNames are the cards that may be drawn: those of the folder of cards, and the one that a draft names, wherever
 // it is found.
 func (d *Desk) cardNames(h head, body string) []string {
-	names := namesIn(d.o.Cards)
+	names := folder.Names(d.o.Cards)
 	if body == "" || h.tells(body) || slices.Contains(names, body) {
 		return names
 	}
@@ -26,14 +28,14 @@ func (d *Desk) cardNames(h head, body string) []string {
 }
 
 // cardSeen names a card and what its file held when a page began.
-func cardSeen(name string, text []byte) string { return versionOf(text) + " " + name }
+func cardSeen(name string, text []byte) string { return folder.VersionOf(text) + " " + name }
 
 // shownCard is the card of a page, as far as it is there.
 type shownCard struct {
 	name    string
 	seen    string
 	text    []byte
-	history []cardThen
+	history []taken.Then
 	says    string            // what it is called, where it lies, when it was taken
 	lacks   string            // what is said where it cannot be had
 	last    map[string]string // then the measures of its newest old version, nil where there is none
@@ -49,9 +51,9 @@ func (d *Desk) cardOn(h head, body string) (c shownCard) {
 	file, text, err := d.cardFile(body)
 	switch {
 	case err == nil:
-		c = shownCard{name: body, seen: cardSeen(body, text), text: text, history: historyOf(file), says: "Measures of the card " + body}
+		c = shownCard{name: body, seen: cardSeen(body, text), text: text, history: taken.History(file), says: "Measures of the card " + body}
 		if day, err := time.Parse(time.DateOnly, cardtext.Taken(text)); err == nil {
-			c.says += ", taken on " + dayOf(day, time.Now())
+			c.says += ", taken on " + taken.Day(day, time.Now())
 		}
 		c.says += ". It is the file " + d.plainPaths(file) + "."
 		return c
@@ -60,19 +62,19 @@ func (d *Desk) cardOn(h head, body string) (c shownCard) {
 		return c
 	}
 	c.lacks = fmt.Sprintf("There is no card %q: it lies neither beside the draft nor among the cards. The words of the draft are as they were. ", body)
-	if file, err = fileOf(d.o.Cards, body); err != nil {
+	if file, err = folder.File(d.o.Cards, body); err != nil {
 		c.lacks += "Choose another body, or put the card back."
 		return c
 	}
 	old, _ := store.Versions(file) // without them there is none
 	for _, v := range slices.Backward(old) {
-		text, err := readPlain(v.File)
+		text, err := folder.Read(v.File)
 		if err != nil {
 			continue
 		}
 		c.unit = cardtext.Unit(text)
 		if c.last, c.kind = cardtext.Plain(text); len(c.last) > 0 {
-			c.lacks += "Below are its measures as they were until " + dayOf(v.At.Local(), time.Now()) + ": keep them as the card to have it again."
+			c.lacks += "Below are its measures as they were until " + taken.Day(v.At.Local(), time.Now()) + ": keep them as the card to have it again."
 			return c
 		}
 	}

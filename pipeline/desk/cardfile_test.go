@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/desk/folder"
 )
 
 const haleSash = "style: Sash\nunit: cm\ncard: hale\npieces:\n  sash: strip 5 wide, waist + 10 long; cut 1\nallow: 1\n"
@@ -40,7 +42,7 @@ func TestCardWhereverItLies(t *testing.T) {
 			t.Errorf("%s holds %s: %v", c.at, kept, err)
 		}
 		for _, dir := range []string{"drafts", "drafts/cards", "cards"} {
-			if all := namesIn(filepath.Join(v.room.Dir, dir)); len(all) > 1 && dir != "drafts" || dir != filepath.Dir(c.at) && dir != "drafts" && len(all) > 0 {
+			if all := folder.Names(filepath.Join(v.room.Dir, dir)); len(all) > 1 && dir != "drafts" || dir != filepath.Dir(c.at) && dir != "drafts" && len(all) > 0 {
 				t.Errorf("%s: kept in %s: %v", c.at, dir, all)
 			}
 		}
@@ -79,12 +81,12 @@ func TestCardIsGone(t *testing.T) {
 	}
 
 	// Typed and kept, it is there.
-	form := url.Values{"text": {haleSash}, "version": {versionOf([]byte(haleSash))}, "body": {"hale"}, "unit": {"cm"}, "do": {"card"}, "card": {"hale"}, "measure waist": {"75"}}
+	form := url.Values{"text": {haleSash}, "version": {folder.VersionOf([]byte(haleSash))}, "body": {"hale"}, "unit": {"cm"}, "do": {"card"}, "card": {"hale"}, "measure waist": {"75"}}
 	if _, page := v.post("/desk/draft/sash", form); !strings.Contains(page, "The measure card is kept.") || !strings.Contains(page, "1 piece") {
 		t.Errorf("not kept: %s", page)
 	}
 	card := filepath.Join(v.room.Path("cards"), "hale.yaml")
-	seen, err := readPlain(card)
+	seen, err := folder.Read(card)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -93,7 +95,7 @@ func TestCardIsGone(t *testing.T) {
 	if err := os.Remove(card); err != nil {
 		t.Fatal(err)
 	}
-	if _, said := v.get("/desk/draft/sash/version?card=hale"); said != versionOf([]byte(haleSash)) {
+	if _, said := v.get("/desk/draft/sash/version?card=hale"); said != folder.VersionOf([]byte(haleSash)) {
 		t.Errorf("the page hears %q of a card that is gone", said)
 	}
 	form.Set("do", "save")
@@ -130,13 +132,13 @@ func TestTwoPagesOnACard(t *testing.T) {
 	v.files(map[string]string{"drafts/sash.yaml": haleSash, "cards/hale.yaml": theirs, "cards/wren.yaml": "unit: cm\nmeasures: {waist: 61}\n"})
 	for _, name := range []string{"hale", "wren"} {
 		file := filepath.Join(v.room.Path("cards"), name+".yaml")
-		was, err := readPlain(file)
+		was, err := folder.Read(file)
 		if err != nil {
 			t.Fatal(err)
 		}
 		form := url.Values{"text": {haleSash}, "body": {"hale"}, "unit": {"cm"}, "do": {"card"}, "card": {name}, "card-seen": {cardSeen("hale", []byte(card))}, "measure waist": {"80"}}
 		status, page := v.post("/desk/draft/sash", form)
-		if now, err := readPlain(file); status != 400 || !strings.Contains(page, "on the card, 80 here") || !strings.Contains(page, `value="80"`) || err != nil || string(now) != string(was) {
+		if now, err := folder.Read(file); status != 400 || !strings.Contains(page, "on the card, 80 here") || !strings.Contains(page, `value="80"`) || err != nil || string(now) != string(was) {
 			t.Errorf("%s: %d, the card holds %s: %v", name, status, now, err)
 		}
 		_, seen, _ := strings.Cut(page, `name="card-seen" value="`)
@@ -145,10 +147,10 @@ func TestTwoPagesOnACard(t *testing.T) {
 		if status, page = v.post("/desk/draft/sash", form); status != 200 {
 			t.Errorf("%s: asked once more: %d %s", name, status, page)
 		}
-		if now, err := readPlain(file); err != nil || !strings.Contains(string(now), "80") {
+		if now, err := folder.Read(file); err != nil || !strings.Contains(string(now), "80") {
 			t.Errorf("%s holds %s: %v", name, now, err)
 		}
-		if old, err := versionsOf(file); err != nil || len(old) != 1 {
+		if old, err := folder.Versions(file); err != nil || len(old) != 1 {
 			t.Errorf("%s has %d older versions: %v", name, len(old), err)
 		}
 	}
@@ -195,14 +197,14 @@ func TestWhatIsSaidOfFiles(t *testing.T) {
 	if _, page := v.get("/desk"); !strings.Contains(page, `href="/desk/draft/sash"`) || !strings.Contains(page, `href="/desk/draft/broken"`) || strings.Contains(page, `href="/desk/draft/hale"`) {
 		t.Error("the shelf lists a card as a draft, or not all drafts")
 	}
-	text, err := readPlain(filepath.Join(v.drafts, "sash.yaml"))
+	text, err := folder.Read(filepath.Join(v.drafts, "sash.yaml"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	if err := os.Remove(filepath.Join(v.drafts, "sash.yaml")); err != nil {
 		t.Fatal(err)
 	}
-	form := url.Values{"text": {string(text) + "# mine\n"}, "version": {versionOf(text)}, "do": {"save"}}
+	form := url.Values{"text": {string(text) + "# mine\n"}, "version": {folder.VersionOf(text)}, "do": {"save"}}
 	if status, page := v.post("/desk/draft/sash", form); status != 409 || !strings.Contains(page, "deleted, renamed or emptied") || !strings.Contains(page, "# mine") || !strings.Contains(page, `name="version" value=""`) {
 		t.Errorf("saved where the file is gone: %d %s", status, page)
 	}
@@ -210,7 +212,7 @@ func TestWhatIsSaidOfFiles(t *testing.T) {
 	if status, _ := v.post("/desk/draft/sash", form); status != 200 {
 		t.Errorf("saved once more: %d", status)
 	}
-	if now, err := readPlain(filepath.Join(v.drafts, "sash.yaml")); err != nil || !strings.HasSuffix(string(now), "# mine\n") {
+	if now, err := folder.Read(filepath.Join(v.drafts, "sash.yaml")); err != nil || !strings.HasSuffix(string(now), "# mine\n") {
 		t.Errorf("the file holds %s: %v", now, err)
 	}
 }

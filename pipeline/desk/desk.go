@@ -13,7 +13,6 @@ import (
 	"io/fs"
 	"net/http"
 	"net/url"
-	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -23,6 +22,7 @@ import (
 	"tracewheel/config"
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/cloths"
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/lays"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/look"
@@ -146,32 +146,6 @@ func (d *Desk) plainPaths(text string) string {
 	return strings.NewReplacer(d.o.Cards+string(filepath.Separator), "cards/", filepath.Clean(d.o.Drafts)+string(filepath.Separator), "", d.o.Drafts+"/", "").Replace(text)
 }
 
-// plain is what a draft or a card may be called: one name of a folder, never a path nor a hidden file.
-var plain = regexp.MustCompile(`^[\p{L}\p{Nd}][\p{L}\p{M}\p{Nd} _'’-]{0,79}$`)
-
-// fileOf is where a draft or a card of that name lies.
-func fileOf(dir, name string) (string, error) {
-	if !plain.MatchString(name) {
-		return "", fmt.Errorf("%q is no name here: letters, digits, spaces, apostrophes, - and _, at most 80, and the first a letter or digit", name)
-	}
-	return filepath.Join(dir, name+".yaml"), nil
-}
-
-// namesIn lists the YAML files of a folder without their ending; tickets are left out.
-func namesIn(dir string) (names []string) {
-	entries, err := os.ReadDir(dir)
-	if err != nil {
-		return nil // not made yet
-	}
-	for _, e := range entries {
-		name, is := strings.CutSuffix(e.Name(), ".yaml")
-		if is && e.Type().IsRegular() && plain.MatchString(name) && name != "measured-draft" {
-			names = append(names, name)
-		}
-	}
-	return names
-}
-
 // shelfForm is what was asked of the shelf and refused: the fault stands at its field.
 type shelfForm struct{ Name, Unit, Slip, FileSlip string }
 
@@ -184,9 +158,9 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request, status int, form sh
 		Drafts   []string
 		Starters []starter
 		Ends     bool
-	}{shelfForm: form, Ends: d.o.End != nil && !web.SessionOf(r).Guest, Folder: d.o.Drafts, Drafts: namesIn(d.o.Drafts)}
+	}{shelfForm: form, Ends: d.o.End != nil && !web.SessionOf(r).Guest, Folder: d.o.Drafts, Drafts: folder.Names(d.o.Drafts)}
 	data.Drafts = slices.DeleteFunc(data.Drafts, func(name string) bool { // a card may lie beside its draft
-		text, err := readPlain(filepath.Join(d.o.Drafts, name+".yaml"))
+		text, err := folder.Read(filepath.Join(d.o.Drafts, name+".yaml"))
 		return err == nil && draft.IsCard(text)
 	})
 	for _, name := range samples.Starters() {
@@ -246,11 +220,11 @@ func (d *Desk) begin(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if name == "" {
-		name = free(namesIn(d.o.Drafts), from)
+		name = folder.Free(folder.Names(d.o.Drafts), from)
 	}
-	file, err := fileOf(d.o.Drafts, name)
+	file, err := folder.File(d.o.Drafts, name)
 	if err == nil {
-		err = create(file, text)
+		err = folder.Create(file, text)
 	}
 	if err != nil {
 		d.shelf(w, r, http.StatusBadRequest, shelfForm{Name: name, Unit: r.PostFormValue("unit"), Slip: d.plainPaths(err.Error())})
@@ -280,23 +254,14 @@ func (d *Desk) takeIn(w http.ResponseWriter, r *http.Request) {
 	}
 	var file string
 	if err == nil {
-		file, err = fileOf(d.o.Drafts, name)
+		file, err = folder.File(d.o.Drafts, name)
 	}
 	if err == nil {
-		err = create(file, text)
+		err = folder.Create(file, text)
 	}
 	if err != nil {
 		d.shelf(w, r, http.StatusBadRequest, shelfForm{FileSlip: d.plainPaths(err.Error())})
 		return
 	}
 	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name), http.StatusSeeOther)
-}
-
-// free is a name that is not taken.
-func free(taken []string, name string) string {
-	out := name
-	for n := 2; slices.Contains(taken, out); n++ {
-		out = fmt.Sprintf("%s-%d", name, n)
-	}
-	return out
 }

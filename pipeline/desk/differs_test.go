@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/desk/folder"
 )
 
 // TestVersionsSayWhatDiffers: each older version of a draft and of a card tells what was changed then.
@@ -17,7 +18,7 @@ func TestVersionsSayWhatDiffers(t *testing.T) {
 	v.post("/desk/new", url.Values{"name": {"own"}})
 	first := samples.Empty("cm")
 	for _, then := range [][2]string{{first, strings.Replace(first, "hand: 20", "hand: 22.5", 1)}, {strings.Replace(first, "hand: 20", "hand: 22.5", 1), first + "# mine\n"}} {
-		if err := save(file, []byte(then[1]), versionOf([]byte(then[0]))); err != nil {
+		if err := folder.Save(file, []byte(then[1]), folder.VersionOf([]byte(then[0]))); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -29,7 +30,7 @@ func TestVersionsSayWhatDiffers(t *testing.T) {
 	}
 	card := filepath.Join(v.room.Path("cards"), "wren.yaml")
 	v.put(card, "measures: {hand: 20}\n")
-	if err := save(card, []byte("measures: {hand: 21}\n"), versionOf([]byte("measures: {hand: 20}\n"))); err != nil {
+	if err := folder.Save(card, []byte("measures: {hand: 21}\n"), folder.VersionOf([]byte("measures: {hand: 20}\n"))); err != nil {
 		t.Fatal(err)
 	}
 	if _, page := v.get("/desk/card/wren/versions?draft=own"); !strings.Contains(page, "hand 21, was 20") {
@@ -44,7 +45,7 @@ func TestChangedByAnotherProgram(t *testing.T) {
 	v.post("/desk/new", url.Values{"name": {"own"}})
 	file, was := filepath.Join(v.drafts, "own.yaml"), samples.Empty("cm")
 	v.put(file, strings.Replace(was, "wide: hand - 4", "wide: hand - 5", 1))
-	form := url.Values{"do": {"renew"}, "text": {strings.ReplaceAll(was, "\n", "\r\n")}, "body": {"A"}, "version": {versionOf([]byte(was))}}
+	form := url.Values{"do": {"renew"}, "text": {strings.ReplaceAll(was, "\n", "\r\n")}, "body": {"A"}, "version": {folder.VersionOf([]byte(was))}}
 	for range 2 {
 		status, page := v.post("/desk/draft/own", form)
 		for _, says := range []string{"changed by another program, and is shown as it is now", "<b>gone</b>, line 11: <code>  wide: hand - 4</code>", "<b>new</b>, line 11: <code>  wide: hand - 5</code>"} {
@@ -52,7 +53,7 @@ func TestChangedByAnotherProgram(t *testing.T) {
 				t.Errorf("%d: never %q", status, says)
 			}
 		}
-		old, err := versionsOf(file)
+		old, err := folder.Versions(file)
 		if err != nil || len(old) != 1 {
 			t.Fatalf("%d versions, %v", len(old), err)
 		}

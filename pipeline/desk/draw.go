@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/desk/checks"
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/desk/moved"
 	"tracewheel/pipeline/pattern"
@@ -213,7 +214,7 @@ func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "Not drawn. The draft: "+text+".", status)
 		return
 	}
-	if !plain.MatchString(in.Name) {
+	if !folder.IsName(in.Name) {
 		http.Error(w, "no name of a draft", http.StatusBadRequest)
 		return
 	}

@@ -11,6 +11,7 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/desk/checks"
+	"tracewheel/pipeline/desk/folder"
 )
 
 // TestLight: each edge, dart and lettered point of the picture that has a line of the text is told in that line, also
@@ -230,7 +231,7 @@ func TestBefore(t *testing.T) {
 		t.Error("not side by side")
 	}
 	// A fitting on a card: what it changed is told against the card without it.
-	if err := create(v.room.Path("cards")+"/wren.yaml", fmt.Append(nil, "unit: cm\nmeasures: {bust: 97, high bust: 92, waist: 79, hip: 103, hip depth: 20, neck: 37, shoulder: 13, across front: 34, across back: 36.5, nape to waist: 41, front waist: 45, apex depth: 27.5, apex separation: 19, armhole depth: 19}\nchanges: {2026-10-31: {underarm: 1 more}}\n")); err != nil {
+	if err := folder.Create(v.room.Path("cards")+"/wren.yaml", fmt.Append(nil, "unit: cm\nmeasures: {bust: 97, high bust: 92, waist: 79, hip: 103, hip depth: 20, neck: 37, shoulder: 13, across front: 34, across back: 36.5, nape to waist: 41, front waist: 45, apex depth: 27.5, apex separation: 19, armhole depth: 19}\nchanges: {2026-10-31: {underarm: 1 more}}\n")); err != nil {
 		t.Fatal(err)
 	}
 	d = v.desk.draw(t.Context(), wish{Name: "x", Text: text, Body: "wren", Before: &wish{Body: "A"}})

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/folder"
 )
 
 const wren = "# kept by hand\nunit: cm\nwearer: Mrs Wren\nnote: wears a corset\nmeasures:\n  bust: 97 # in October\n  hip: 103\n  across front: \"34, at the arm's crease\"\n  nape to waist: 41\n  head: 57\nchanges:\n  2026-10-31:\n    hip: 1 more\n"
@@ -19,7 +20,7 @@ func TestFittings(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
 	file := filepath.Join(v.room.Path("cards"), "Mrs Wren.yaml")
-	if err := create(file, []byte(wren)); err != nil {
+	if err := folder.Create(file, []byte(wren)); err != nil {
 		t.Fatal(err)
 	}
 	read := func() string {
@@ -63,7 +64,7 @@ func TestFittings(t *testing.T) {
 	if status, _ := v.post(at, form); status != 200 || !slices.Equal(cardtext.Fittings([]byte(read())), want[:1]) {
 		t.Errorf("undone: %d\n%s", status, read())
 	}
-	if all, err := versionsOf(file); err != nil || len(all) != 2 {
+	if all, err := folder.Versions(file); err != nil || len(all) != 2 {
 		t.Errorf("versions of the card: %v %v", all, err)
 	}
 }
@@ -82,7 +83,7 @@ func mustRead(t *testing.T, v *visitor, name string) string {
 func TestCardKeepsTheRest(t *testing.T) {
 	v := visit(t)
 	file := filepath.Join(v.room.Path("cards"), "Mrs Wren.yaml")
-	if err := create(file, []byte(wren)); err != nil {
+	if err := folder.Create(file, []byte(wren)); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := v.desk.keepCard("mrs wren", "", "cm", head{}, map[string]string{"bust": "98", "hip": "103", "across front": "34.5", "waist": "80"}, cardSeen("Mrs Wren", []byte(wren))); err != nil {

@@ -14,6 +14,8 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/desk/folder"
+	"tracewheel/pipeline/desk/steps"
 	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/tape"
 )
@@ -22,7 +24,7 @@ import (
 func formOf(starter, do string, typed map[string]string) url.Values {
 	text := samples.Read(starter + ".yaml")
 	h := headOfText(string(text))
-	form := url.Values{"text": {string(text)}, "version": {versionOf(text)}, "body": {bodyOf(h, "")}, "kind": {""}, "do": {do}}
+	form := url.Values{"text": {string(text)}, "version": {folder.VersionOf(text)}, "body": {bodyOf(h, "")}, "kind": {""}, "do": {do}}
 	for name, v := range h.Bodies[bodyOf(h, "")] {
 		form.Set("measure "+name, v)
 	}
@@ -91,7 +93,7 @@ func TestTypedMeasuresStay(t *testing.T) {
 	if status, text := v.post(page, form); status != 200 || !strings.Contains(text, "<option selected>Mrs Wren") {
 		t.Errorf("kept once more: %d", status)
 	}
-	if names := namesIn(v.room.Path("cards")); !slices.Equal(names, []string{"Mrs Wren"}) {
+	if names := folder.Names(v.room.Path("cards")); !slices.Equal(names, []string{"Mrs Wren"}) {
 		t.Errorf("cards of one wearer: %q", names)
 	}
 	if m, kind := v.desk.card("Mrs Wren"); m["bust"] != "101.25" || kind != "woman" {
@@ -286,7 +288,7 @@ func TestStepsSayTheWay(t *testing.T) {
 		t.Fatal(err)
 	}
 	swings := 0
-	for _, s := range stepsOf(f) {
+	for _, s := range steps.Of(f) {
 		for k, r := range s.Rows {
 			if strings.HasPrefix(r.Way(), "swing ") && k == len(s.Rows)-1 {
 				t.Errorf("%s: a way leads on from the last place", s.Head)

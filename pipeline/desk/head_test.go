@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/pipeline/desk/folder"
+
 	yaml "go.yaml.in/yaml/v4"
 )
 
@@ -20,7 +22,7 @@ const (
 func (v *visitor) files(all map[string]string) {
 	v.t.Helper()
 	for name, text := range all {
-		if err := create(filepath.Join(v.room.Dir, name), []byte(text)); err != nil {
+		if err := folder.Create(filepath.Join(v.room.Dir, name), []byte(text)); err != nil {
 			v.t.Fatal(err)
 		}
 	}
@@ -64,7 +66,7 @@ func TestMeasuresOfABlock(t *testing.T) {
 	if _, page = v.get("/desk/draft/mill"); !strings.Contains(page, `name="measure waist" value="80"`) || !strings.Contains(page, `name="measure hip" value=""`) {
 		t.Error("what the block asks for and the card has not is not in the form")
 	}
-	form := url.Values{"text": {apron}, "version": {versionOf([]byte(apron))}, "body": {"A"}, "unit": {"cm"}, "do": {"make chalk"}, "measure waist": {"77"}, "measure hip": {"96"}}
+	form := url.Values{"text": {apron}, "version": {folder.VersionOf([]byte(apron))}, "body": {"A"}, "unit": {"cm"}, "do": {"make chalk"}, "measure waist": {"77"}, "measure hip": {"96"}}
 	if _, page = v.post("/desk/draft/apron", form); !strings.Contains(page, "for "+ownCard) || !strings.Contains(page, ">79<") {
 		t.Errorf("not drawn for a waist of 77: %.2000s", page)
 	}
@@ -114,7 +116,7 @@ func TestCardsOwnUnit(t *testing.T) {
 		near("with the card's measures in the form", long(wish{Name: "sash", Text: text, Body: "hale", Measures: map[string]string{"waist": c.waist, "hip": c.hip}}), c.was)
 		near("as typed", long(wish{Name: "sash", Text: text, Body: "hale", Unit: own, Measures: map[string]string{"waist": c.typed, "hip": c.hip}}), c.mm)
 
-		form := url.Values{"text": {text}, "version": {versionOf([]byte(text))}, "body": {"hale"}, "unit": {own}, "do": {"draw"}, "measure waist": {c.typed}, "measure hip": {c.hip}}
+		form := url.Values{"text": {text}, "version": {folder.VersionOf([]byte(text))}, "body": {"hale"}, "unit": {own}, "do": {"draw"}, "measure waist": {c.typed}, "measure hip": {c.hip}}
 		if _, page := v.post("/desk/draft/sash", form); !strings.Contains(page, "Measures, "+own) || !strings.Contains(page, `name="unit" value="`+own+`"`) || strings.Contains(page, `class="unkept" hidden`) {
 			t.Errorf("%s: what is typed has lost its unit", c.unit)
 		}
@@ -126,7 +128,7 @@ func TestCardsOwnUnit(t *testing.T) {
 				t.Fatalf("not kept: %d %s", status, page)
 			}
 			near("card "+card+", read back", long(wish{Name: "sash", Text: text, Body: card}), c.mm)
-			file, err := readPlain(filepath.Join(v.room.Path("cards"), card+".yaml"))
+			file, err := folder.Read(filepath.Join(v.room.Path("cards"), card+".yaml"))
 			var read struct {
 				Unit     string
 				Measures map[string]string

@@ -11,7 +11,10 @@ import (
 	"time"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/sharing"
+	"tracewheel/pipeline/desk/steps"
+	"tracewheel/pipeline/desk/taken"
 	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/store"
 )
@@ -22,11 +25,11 @@ func TestVersions(t *testing.T) {
 	file := filepath.Join(v.drafts, "smock.yaml")
 	long := filepath.Join(v.drafts, "smock 2.yaml") // its versions begin with the other's name
 	for _, s := range []struct{ file, was, is string }{{file, "", "# one\n"}, {file, "# one\n", "# two\n"}, {file, "# two\n", "# three\n"}, {long, "", "# a\n"}, {long, "# a\n", "# b\n"}} {
-		version := versionOf([]byte(s.was))
+		version := folder.VersionOf([]byte(s.was))
 		if s.was == "" {
 			version = ""
 		}
-		if err := save(s.file, []byte(s.is), version); err != nil {
+		if err := folder.Save(s.file, []byte(s.is), version); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -36,14 +39,14 @@ func TestVersions(t *testing.T) {
 		t.Fatalf("%d versions are listed:\n%s", len(links), list)
 	}
 	status, page := v.get(links[1]) // the older one
-	if status != 200 || !strings.Contains(page, "# one\n") || !strings.Contains(page, " data-unsaved") || !strings.Contains(page, `value="`+versionOf([]byte("# three\n"))+`"`) {
+	if status != 200 || !strings.Contains(page, "# one\n") || !strings.Contains(page, " data-unsaved") || !strings.Contains(page, `value="`+folder.VersionOf([]byte("# three\n"))+`"`) {
 		t.Errorf("an old version is opened: %d\n%s", status, page)
 	}
 	if now, err := os.ReadFile(file); err != nil || string(now) != "# three\n" {
 		t.Errorf("looking at it changed the file: %q %v", now, err)
 	}
-	v.post("/desk/draft/smock", url.Values{"text": {"# one\n"}, "version": {versionOf([]byte("# three\n"))}, "do": {"save"}})
-	if all, err := versionsOf(file); err != nil || len(all) != 3 {
+	v.post("/desk/draft/smock", url.Values{"text": {"# one\n"}, "version": {folder.VersionOf([]byte("# three\n"))}, "do": {"save"}})
+	if all, err := folder.Versions(file); err != nil || len(all) != 3 {
 		t.Errorf("versions after it was brought back: %v %v", all, err)
 	}
 	for _, id := range []string{"..%2fsmock", "20260101-000000.000", "x"} {
@@ -51,7 +54,7 @@ func TestVersions(t *testing.T) {
 			t.Errorf("version %s: %d", id, status)
 		}
 	}
-	if _, now := v.get("/desk/draft/smock/version"); now != versionOf([]byte("# one\n")) {
+	if _, now := v.get("/desk/draft/smock/version"); now != folder.VersionOf([]byte("# one\n")) {
 		t.Errorf("the page hears that the file is %q", now)
 	}
 }
@@ -73,7 +76,7 @@ func TestVersionsAreReadOnce(t *testing.T) {
 		return after.TotalAlloc - before.TotalAlloc
 	}
 	list := took(func() {
-		if all, err := versionsOf(card); err != nil || len(all) != 1 {
+		if all, err := folder.Versions(card); err != nil || len(all) != 1 {
 			t.Errorf("%+v %v", all, err)
 		}
 	})
@@ -81,7 +84,7 @@ func TestVersionsAreReadOnce(t *testing.T) {
 		t.Errorf("the list takes %d bytes", list)
 	}
 	history := took(func() {
-		if all := historyOf(card); len(all) != 2 {
+		if all := taken.History(card); len(all) != 2 {
 			t.Errorf("%d texts", len(all))
 		}
 	})
@@ -121,7 +124,7 @@ func TestSteps(t *testing.T) {
 		places += len(p.Marking.Outline)
 	}
 	told, rows, edges := 0, 0, 0
-	for i, s := range stepsOf(f) {
+	for i, s := range steps.Of(f) {
 		if s.N != i+1 {
 			t.Errorf("step %d is numbered %d", i+1, s.N)
 		}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/moved"
 	"tracewheel/pipeline/draft/measured/figures"
 )
@@ -20,7 +21,7 @@ func TestCardOfTheWordsNotHere(t *testing.T) {
 	const words = "style: Sash\nunit: cm\ncard: Zoe\npieces:\n  sash: strip 5 wide, waist + 10 long; cut 1\nallow: 1\n"
 	v.files(map[string]string{"drafts/sash.yaml": words, "cards/Zoe.yaml": "unit: cm\nmeasures: {waist: 75}\n", "cards/Ada.yaml": "unit: cm\nmeasures: {waist: 70}\n"})
 	const says = "<b>warning</b>, line 3: drawn for Zoe; the words name the card Clara, which is not here"
-	form := url.Values{"text": {strings.Replace(words, "Zoe", "Clara", 1)}, "version": {versionOf([]byte(words))}, "body": {"Zoe"}, "measure waist": {"75"}, "do": {"draw"}}
+	form := url.Values{"text": {strings.Replace(words, "Zoe", "Clara", 1)}, "version": {folder.VersionOf([]byte(words))}, "body": {"Zoe"}, "measure waist": {"75"}, "do": {"draw"}}
 	for _, do := range []string{"draw", "save"} {
 		form.Set("do", do)
 		if _, page := v.post("/desk/draft/sash", form); !strings.Contains(page, says) || strings.Contains(page, "No faults found") || !strings.Contains(page, "1 piece") {

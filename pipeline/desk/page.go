@@ -17,7 +17,9 @@ import (
 	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/desk/differing"
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/moved"
+	"tracewheel/pipeline/desk/taken"
 	"tracewheel/pipeline/lessons"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/tape"
@@ -26,11 +28,11 @@ import (
 
 // read takes a draft from the folder.
 func (d *Desk) read(name string) ([]byte, string, error) {
-	file, err := fileOf(d.o.Drafts, name)
+	file, err := folder.File(d.o.Drafts, name)
 	if err != nil {
 		return nil, "", err
 	}
-	text, err := readPlain(file)
+	text, err := folder.Read(file)
 	return text, file, err
 }
 
@@ -42,7 +44,7 @@ func (d *Desk) open(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	q := r.URL.Query()
-	p := deskPage{Name: name, Text: string(text), Version: versionOf(text), Body: q.Get("body"), With: asOpened, Said: said[q.Get("said")], fitted: q.Get("fit")}
+	p := deskPage{Name: name, Text: string(text), Version: folder.VersionOf(text), Body: q.Get("body"), With: asOpened, Said: said[q.Get("said")], fitted: q.Get("fit")}
 	if body := chosenBody(r); p.Body == "" && body != "" && d.has(p, body) {
 		p.Body = body
 		if p.Said == "" {
@@ -66,12 +68,12 @@ func (d *Desk) fittedBefore(name, text, card, was string) *wish {
 	if err != nil || was == "" {
 		return nil
 	}
-	old, err := versionsOf(file)
+	old, err := folder.Versions(file)
 	if err != nil {
 		return nil
 	}
 	for _, v := range old {
-		if then, err := readPlain(v.File); err == nil && versionOf(then) == was {
+		if then, err := folder.Read(v.File); err == nil && folder.VersionOf(then) == was {
 			return &wish{Name: name, Text: text, Body: card, Was: string(then)}
 		}
 	}
@@ -132,7 +134,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		if typed != nil {
 			v = typed[name]
 		}
-		p.Measures = append(p.Measures, measure{Name: name, Value: v, How: tape.How(name), Tape: tape.SVG(name), Last: lastOf(card.history, here, name, v, p.Unit, time.Now())})
+		p.Measures = append(p.Measures, measure{Name: name, Value: v, How: tape.How(name), Tape: tape.SVG(name), Last: taken.Last(card.history, here, name, v, p.Unit, time.Now())})
 	}
 	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Unit: p.Unit, Measures: typed, Upon: p.Upon, Beside: p.Beside}
 	p.Opened = openedOr(p.Opened, in)
@@ -161,7 +163,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("name")
 	text := strings.ReplaceAll(r.PostFormValue("text"), "\r\n", "\n")
-	file, err := fileOf(d.o.Drafts, name)
+	file, err := folder.File(d.o.Drafts, name)
 	if err == nil && len(text) > textLimit {
 		err = fmt.Errorf("the draft is larger than %d kB", textLimit>>10)
 	}
@@ -178,13 +180,13 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	status := http.StatusOK
 	switch do, wanted, _ := strings.Cut(r.PostFormValue("do"), " "); {
 	case do == "save":
-		err = save(file, []byte(text), p.Version)
-		if errors.Is(err, errChanged) {
-			theirs, readErr := readPlain(file)
+		err = folder.Save(file, []byte(text), p.Version)
+		if errors.Is(err, folder.ErrChanged) {
+			theirs, readErr := folder.Read(file)
 			if readErr != nil {
 				theirs = nil // it is gone
 			}
-			p.Theirs, p.Version, status, err = string(theirs), versionOf(theirs), http.StatusConflict, nil
+			p.Theirs, p.Version, status, err = string(theirs), folder.VersionOf(theirs), http.StatusConflict, nil
 			p.Since = differing.Of(text, p.Theirs)
 			if p.Theirs == "" {
 				p.Refused = "since this page was opened somebody else deleted, renamed or emptied the file of this draft. Your words stand here; save once more, and they are written"
@@ -199,7 +201,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 		if err == nil {
-			p.Said, p.Version = "Saved. The measures below are not kept yet: keep them as a card, or they are gone with this page.", versionOf([]byte(text))
+			p.Said, p.Version = "Saved. The measures below are not kept yet: keep them as a card, or they are gone with this page.", folder.VersionOf([]byte(text))
 		}
 	case do == "card":
 		all := typed
@@ -221,7 +223,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		}
 	case do == "renew":
 		var id string
-		if id, err = keepShown(file, []byte(text)); err == nil {
+		if id, err = folder.KeepShown(file, []byte(text)); err == nil {
 			http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?body="+url.QueryEscape(p.Body)+"&since="+url.QueryEscape(id), http.StatusSeeOther)
 			return
 		}
@@ -241,7 +243,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		p.Refused, status = d.plainPaths(err.Error()), http.StatusBadRequest
 	}
-	now, readErr := readPlain(file)
+	now, readErr := folder.Read(file)
 	p.Unsaved = readErr != nil || string(now) != text
 	d.page(w, r, status, p, typed)
 }

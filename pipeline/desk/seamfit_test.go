@@ -11,6 +11,7 @@ import (
 	"tracewheel/config/samples"
 	"tracewheel/geom"
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/folder"
 )
 
 // TestFittingsAtSeams: what a fitting let out at a seam is listed as what it changed of a measure, and each is undone
@@ -65,7 +66,7 @@ func TestFittingsAtSeams(t *testing.T) {
 		if status, page := v.post("/desk/card/hale/fitting", form); status != 200 {
 			t.Fatalf("%+v is not undone: %d %s", want[i], status, page)
 		}
-		card, err := readPlain(filepath.Join(v.room.Path("cards"), "hale.yaml"))
+		card, err := folder.Read(filepath.Join(v.room.Path("cards"), "hale.yaml"))
 		if left := slices.Delete(slices.Clone(want), i, i+1); err != nil || !slices.Equal(cardtext.Fittings(card), left) || !strings.Contains(string(card), "# by tape") {
 			t.Errorf("without %+v the card holds\n%s%v", want[i], card, err)
 		}
@@ -147,7 +148,7 @@ func TestSeamIsFittedOnThePage(t *testing.T) {
 	if status, page := v.post("/desk/card/Ottilie/fitting", form); status != 400 || !strings.Contains(page, `id="seam-slip"`) || !strings.Contains(page, `<option selected>shoulder</option>`) || !strings.Contains(page, `name="by" value="0.3"`) {
 		t.Errorf("a place of another seam: %d", status)
 	}
-	text, err := readPlain(filepath.Join(v.room.Path("cards"), "Ottilie.yaml"))
+	text, err := folder.Read(filepath.Join(v.room.Path("cards"), "Ottilie.yaml"))
 	got := cardtext.Fittings(text)
 	if err != nil || len(got) != 2 {
 		t.Fatalf("the card holds %+v", got)

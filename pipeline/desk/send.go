@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/inbox"
@@ -54,7 +55,7 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	words, _, unread := d.read(name)
 	if field, word, is := strings.Cut(r.PostFormValue("do"), "="); is && unread == nil {
 		form = form.written(field, word)
-		d.page(w, r, http.StatusOK, deskPage{Name: name, Text: string(words), Version: versionOf(words), Body: card, With: asOpened, Fit: &form}, nil)
+		d.page(w, r, http.StatusOK, deskPage{Name: name, Text: string(words), Version: folder.VersionOf(words), Body: card, With: asOpened, Fit: &form}, nil)
 		return
 	}
 	var text []byte
@@ -85,7 +86,7 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 		text, err = change(old, f)
 	}
 	if err == nil {
-		err = save(file, text, versionOf(old))
+		err = folder.Save(file, text, folder.VersionOf(old))
 	}
 	var slip *cardtext.Slip
 	if errors.As(err, &slip) {
@@ -99,7 +100,7 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	}
 	switch {
 	case err != nil && unread == nil:
-		p := deskPage{Name: name, Text: string(words), Version: versionOf(words), Body: card, With: asOpened, Refused: d.plainPaths(err.Error())}
+		p := deskPage{Name: name, Text: string(words), Version: folder.VersionOf(words), Body: card, With: asOpened, Refused: d.plainPaths(err.Error())}
 		if !listed {
 			p.Fit = &form
 		}
@@ -107,7 +108,7 @@ func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	case err != nil:
 		d.problem(w, r, err)
 	default:
-		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=fitted&body="+url.QueryEscape(card)+"&was="+versionOf(old)+"&fit="+url.QueryEscape(f.Name), http.StatusSeeOther)
+		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=fitted&body="+url.QueryEscape(card)+"&was="+folder.VersionOf(old)+"&fit="+url.QueryEscape(f.Name), http.StatusSeeOther)
 	}
 }
 
@@ -116,16 +117,16 @@ func (d *Desk) fitAtSeam(w http.ResponseWriter, r *http.Request, in wish, file s
 	form := seamFitOf(r)
 	text, err := d.fitSeam(r.Context(), in, old, form)
 	if err == nil {
-		err = save(file, text, versionOf(old))
+		err = folder.Save(file, text, folder.VersionOf(old))
 	}
 	if err == nil {
-		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(in.Name)+"?said=fitted&body="+url.QueryEscape(in.Body)+"&was="+versionOf(old)+"&fit="+url.QueryEscape(form.Seam), http.StatusSeeOther)
+		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(in.Name)+"?said=fitted&body="+url.QueryEscape(in.Body)+"&was="+folder.VersionOf(old)+"&fit="+url.QueryEscape(form.Seam), http.StatusSeeOther)
 		return
 	}
 	if slip := (*cardtext.Slip)(nil); errors.As(err, &slip) {
 		form.Slip = *slip
 	}
-	d.page(w, r, http.StatusBadRequest, deskPage{Name: in.Name, Text: in.Text, Version: versionOf([]byte(in.Text)), Body: in.Body, With: asOpened, Refused: d.plainPaths(err.Error()), FitSeam: &form}, nil)
+	d.page(w, r, http.StatusBadRequest, deskPage{Name: in.Name, Text: in.Text, Version: folder.VersionOf([]byte(in.Text)), Body: in.Body, With: asOpened, Refused: d.plainPaths(err.Error()), FitSeam: &form}, nil)
 }
 
 // fits refuses a fitting of a name that a draft has not; of one that cannot be drawn nothing is known.

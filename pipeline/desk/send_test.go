@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/desk/folder"
 )
 
 // TestSendWithACardBeside: a draft whose card a job would not find is not sent to be refused there; who sends it hears what to
@@ -24,7 +26,7 @@ func TestSendWithACardBeside(t *testing.T) {
 	if status, page := v.post("/desk/draft/sash/send", form); status != 400 || !strings.Contains(html.UnescapeString(page), `the card "hale" is the file hale.yaml, and a device's job looks into the folder cards alone`) {
 		t.Errorf("%d %s", status, page)
 	}
-	if all := namesIn(inbox); len(all) > 0 {
+	if all := folder.Names(inbox); len(all) > 0 {
 		t.Errorf("sent all the same: %v", all)
 	}
 	if err := os.MkdirAll(v.room.Path("cards"), 0o700); err != nil {

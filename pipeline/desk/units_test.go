@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/desk/folder"
 )
 
 // TestWhatMovedInOneUnit: a draft in inches for a card in cm, against its own body in inches: numbers are told in the draft's
@@ -25,7 +27,7 @@ func TestChoiceIsKept(t *testing.T) {
 	const draft = "style: Gore\nunit: cm\nbodies:\n  A: {hip: 97}\npieces:\n  gore: rectangle 10 by hip; cut 2\nallow: 1\n"
 	v := visit(t)
 	v.files(map[string]string{"drafts/gore.yaml": draft, "drafts/other.yaml": draft, "cards/Ottilie.yaml": "unit: cm\nmeasures: {hip: 118}\n"})
-	form := url.Values{"text": {draft}, "version": {versionOf([]byte(draft))}, "body": {"Ottilie"}, "measure hip": {"118"}, "unit": {"cm"}, "do": {"save"}}
+	form := url.Values{"text": {draft}, "version": {folder.VersionOf([]byte(draft))}, "body": {"Ottilie"}, "measure hip": {"118"}, "unit": {"cm"}, "do": {"save"}}
 	v.post("/desk/draft/gore", form)
 	const chosen = "<option selected>Ottilie</option>"
 	if _, page := v.get("/desk/draft/gore"); !strings.Contains(page, chosen) || !strings.Contains(page, "Drawn for Ottilie") {
@@ -50,7 +52,7 @@ func TestMeasuresWrittenInTheWords(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/gore.yaml": was})
 	opened := openedOr("", wish{Name: "gore", Text: was, Body: "A"})
-	form := url.Values{"text": {now}, "version": {versionOf([]byte(was))}, "body": {"A"}, "opened": {opened}, "measure hand": {"20"}, "unit": {"cm"}, "do": {"draw"}}
+	form := url.Values{"text": {now}, "version": {folder.VersionOf([]byte(was))}, "body": {"A"}, "opened": {opened}, "measure hand": {"20"}, "unit": {"cm"}, "do": {"draw"}}
 	_, page := v.post("/desk/draft/gore", form)
 	if !strings.Contains(page, "1 piece") || !strings.Contains(page, `value="97"`) || !strings.Contains(page, `value="21"`) {
 		t.Errorf("the measures of the words are gone:\n%s", page)
@@ -67,7 +69,7 @@ func TestApostropheInAName(t *testing.T) {
 	if status, page := v.post("/desk/new", url.Values{"starter": {""}, "name": {"Herald's tabard"}}); status != 200 || !strings.Contains(page, "1 piece") {
 		t.Errorf("%d\n%s", status, page)
 	}
-	if _, err := readPlain(filepath.Join(v.drafts, "Herald's tabard.yaml")); err != nil {
+	if _, err := folder.Read(filepath.Join(v.drafts, "Herald's tabard.yaml")); err != nil {
 		t.Error(err)
 	}
 }

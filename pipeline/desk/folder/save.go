@@ -1,4 +1,4 @@
-package desk
+package folder
 
 import (
 	"bytes"
@@ -16,14 +16,14 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// versionsKept is how many old versions of a draft lie in .versions beside it.
-const versionsKept = 50
+// Most is how many old versions of a draft lie in .versions beside it.
+const Most = 50
 
-// errChanged means that a file is not what a page began from.
-var errChanged = errors.New("the file was changed meanwhile")
+// ErrChanged means that a file is not what a page began from.
+var ErrChanged = errors.New("the file was changed meanwhile")
 
-// versionOf names what a file holds, "" where there is none.
-func versionOf(text []byte) string {
+// VersionOf names what a file holds, "" where there is none.
+func VersionOf(text []byte) string {
 	if text == nil {
 		return ""
 	}
@@ -31,8 +31,8 @@ func versionOf(text []byte) string {
 	return hex.EncodeToString(sum[:8])
 }
 
-// readPlain reads a plain file. A link leads out of the folder and a pipe never ends, so both are refused.
-func readPlain(file string) ([]byte, error) {
+// Read reads a plain file. A link leads out of the folder and a pipe never ends, so both are refused.
+func Read(file string) ([]byte, error) {
 	info, err := os.Lstat(file)
 	if err != nil {
 		return nil, err
@@ -43,8 +43,8 @@ func readPlain(file string) ([]byte, error) {
 	return os.ReadFile(file)
 }
 
-// create writes a new file; one that is there is never replaced.
-func create(file string, text []byte) error {
+// Create writes a new file; one that is there is never replaced.
+func Create(file string, text []byte) error {
 	if err := store.MakeDirs(store.Disk{}, filepath.Dir(file), 0o755); err != nil {
 		return err
 	}
@@ -58,21 +58,21 @@ func create(file string, text []byte) error {
 // saving lets one page save at a time: each sees what the other wrote.
 var saving sync.Mutex
 
-// save writes a file that a page began from version. What was there lies in .versions before it is replaced, so
+// Save writes a file that a page began from version. What was there lies in .versions before it is replaced, so
 // a kill at any moment leaves the old text or the new one under its name, and the old one twice at worst. Where
-// the file is not that version any more nothing is written: errChanged.
-func save(file string, text []byte, version string) error {
+// the file is not that version any more nothing is written: ErrChanged.
+func Save(file string, text []byte, version string) error {
 	saving.Lock()
 	defer saving.Unlock()
-	old, err := readPlain(file)
+	old, err := Read(file)
 	if errors.Is(err, fs.ErrNotExist) && version == "" {
-		return create(file, text)
+		return Create(file, text)
 	}
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	if versionOf(old) != version {
-		return errChanged
+	if VersionOf(old) != version {
+		return ErrChanged
 	}
 	if string(old) == string(text) {
 		return nil
@@ -112,7 +112,7 @@ func prune(file string) error {
 	if err != nil {
 		return err
 	}
-	for len(all) > versionsKept {
+	for len(all) > Most {
 		if err := os.Remove(all[0].File); err != nil {
 			return err
 		}

@@ -1,4 +1,6 @@
-package desk
+// Package taken takes the file of a measure card and tells what the card had for a measure before and on which day it was
+// taken, with what fittings changed since. It knows no page.
+package taken
 
 import (
 	"fmt"
@@ -10,24 +12,25 @@ import (
 
 	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/desk/checks"
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
-// cardThen is a card as it was: its measures and the day on which they were taken.
-type cardThen struct {
+// Then is a card as it was: its measures and the day on which they were taken.
+type Then struct {
 	measures map[string]string
 	day      time.Time
 }
 
-// historyOf are a card's measures as they are and as they were, the newest first. The day is the card's own "taken:";
+// History are a card's measures as they are and as they were, the newest first. The day is the card's own "taken:";
 // where a card does not say it, the day on which that text was last written: for an old version no earlier day is
 // known than that on which it was replaced. What was written in another unit than the card is in now says it.
-func historyOf(file string) (out []cardThen) {
+func History(file string) (out []Then) {
 	unit := ""
 	add := func(text []byte, written time.Time) {
 		said, _ := cardtext.Measures(text)
-		was, then := cardtext.Unit(text), cardThen{map[string]string{}, written}
+		was, then := cardtext.Unit(text), Then{map[string]string{}, written}
 		for name, v := range said {
 			then.measures[name] = cardtext.Number(v)
 			if was != unit && then.measures[name] != "" {
@@ -39,7 +42,7 @@ func historyOf(file string) (out []cardThen) {
 		}
 		out = append(out, then)
 	}
-	text, err := readPlain(file)
+	text, err := folder.Read(file)
 	if err != nil {
 		return nil
 	}
@@ -52,7 +55,7 @@ func historyOf(file string) (out []cardThen) {
 		return out
 	}
 	for _, v := range slices.Backward(old) {
-		text, err := readPlain(v.File)
+		text, err := folder.Read(v.File)
 		if err != nil {
 			continue // removed meanwhile, or no plain file
 		}
@@ -61,19 +64,19 @@ func historyOf(file string) (out []cardThen) {
 	return out
 }
 
-// lastOf says what a card had for a measure and when, where that is not what stands in the field: the newest such value; then
+// Last says what a card had for a measure and when, where that is not what stands in the field: the newest such value; then
 // what a fitting changed. "" where nothing changed.
-func lastOf(history []cardThen, fittings []cardtext.Fitting, name, value, unit string, now time.Time) string {
+func Last(history []Then, fittings []cardtext.Fitting, name, value, unit string, now time.Time) string {
 	var words []string
 	for _, then := range history {
 		if v := then.measures[name]; v != "" && v != strings.TrimSpace(value) {
-			words = append(words, "was "+v+" on "+dayOf(then.day, now))
+			words = append(words, "was "+v+" on "+Day(then.day, now))
 			break
 		}
 	}
 	for _, f := range fittings {
 		if day, err := time.ParseInLocation(time.DateOnly, f.Day(), time.Local); err == nil && f.Name == name {
-			words = append(words, f.By+" at the fitting of "+dayOf(day, now))
+			words = append(words, f.By+" at the fitting of "+Day(day, now))
 		}
 	}
 	if sum := withFittings(fittings, name, value, unit); sum != "" {
@@ -115,8 +118,8 @@ func withFittings(fittings []cardtext.Fitting, name, value, unit string) string 
 	return fmt.Sprintf("%s %s %s by fittings = %s", cardtext.Number(value), sign, checks.SayIn(math.Abs(by), unit), checks.SayIn(base+by, unit))
 }
 
-// dayOf is a day for people; the year is told where it is another one.
-func dayOf(day, now time.Time) string {
+// Day is a day for people; the year is told where it is another one.
+func Day(day, now time.Time) string {
 	if day.Year() == now.Year() {
 		return day.Format("2 January")
 	}

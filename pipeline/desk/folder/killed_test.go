@@ -1,4 +1,4 @@
-package desk
+package folder
 
 import (
 	"fmt"
@@ -25,12 +25,12 @@ func TestKilledWhileSaving(t *testing.T) {
 	}
 	if file := os.Getenv(asked); file != "" {
 		for {
-			old, err := readPlain(file)
+			old, err := Read(file)
 			if err != nil {
 				t.Fatal(err)
 			}
 			n, _ := whole(old)
-			if err := save(file, fmt.Appendf(nil, "%d\n%s", n+1, body), versionOf(old)); err != nil {
+			if err := Save(file, fmt.Appendf(nil, "%d\n%s", n+1, body), VersionOf(old)); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -42,7 +42,7 @@ func TestKilledWhileSaving(t *testing.T) {
 	t.Logf("TRACEWHEEL_SEED=%d", seed)
 	chance := rand.New(rand.NewPCG(seed, 0))
 	file := filepath.Join(t.TempDir(), "sash.yaml")
-	if err := create(file, fmt.Appendf(nil, "%d\n%s", 0, body)); err != nil {
+	if err := Create(file, fmt.Appendf(nil, "%d\n%s", 0, body)); err != nil {
 		t.Fatal(err)
 	}
 	before := 0
@@ -54,7 +54,7 @@ func TestKilledWhileSaving(t *testing.T) {
 		}
 		// Who reads meanwhile sees a whole draft at each moment.
 		for end, wanted := time.Now().Add(time.Minute), before+1+chance.IntN(8); ; {
-			now, err := readPlain(file)
+			now, err := Read(file)
 			n, ok := whole(now)
 			if err != nil || !ok {
 				t.Errorf("while it is saved the file begins with %.60q and has %d bytes: %v", now, len(now), err)
@@ -71,18 +71,18 @@ func TestKilledWhileSaving(t *testing.T) {
 		time.Sleep(time.Duration(chance.IntN(5_000)) * time.Microsecond)
 		_ = saves.Process.Kill()
 		_ = saves.Wait() // killed
-		now, err := readPlain(file)
+		now, err := Read(file)
 		n, ok := whole(now)
 		if err != nil || !ok || n <= before {
 			t.Fatalf("after %d the file begins with %.60q: %v", before, now, err)
 		}
-		old, err := versionsOf(file)
-		if err != nil || len(old) == 0 || len(old) > versionsKept+1 {
+		old, err := Versions(file)
+		if err != nil || len(old) == 0 || len(old) > Most+1 {
 			t.Fatalf("%d older versions: %v", len(old), err)
 		}
 		newest := -1
 		for _, v := range old {
-			text, err := readPlain(v.File)
+			text, err := Read(v.File)
 			k, ok := whole(text)
 			if err != nil || !ok {
 				t.Fatalf("the older version %s begins with %.60q: %v", v.ID, text, err)
