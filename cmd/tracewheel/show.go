@@ -47,21 +47,23 @@ func (a *app) show(id int64, follow bool) error {
 		tell := a.teller()
 		j, err := led.Job(a.ctx, id)
 		events, unread := led.Events(a.ctx, id)
+		tried, unlisted := led.Jobs(a.ctx, ledger.Filter{TrialsOf: id, Faulty: true})
 		if err != nil && !asJSON { // of a damaged line the history may still tell
 			tell.Events(events)
 		}
-		if err := cmp.Or(err, unread); err != nil {
+		if err := cmp.Or(err, unread, unlisted); err != nil {
 			return refused(err)
 		}
 		made := tell.Made(a.ctx, j)
 		if asJSON {
 			return a.printJSON(struct {
 				Job    ledger.Job     `json:"job"`
+				Tried  []ledger.Job   `json:"tried,omitempty"`
 				Pieces []places.Piece `json:"pieces,omitempty"`
 				Events []ledger.Event `json:"events"`
-			}{j, made, events})
+			}{j, tried, made, events})
 		}
-		tell.Job(a.ctx, j, made, events)
+		tell.Job(a.ctx, j, tried, made, events)
 		if !follow {
 			return nil
 		}

@@ -45,6 +45,9 @@ type jobPage struct {
 	card
 	Findings []numbered
 	Events   []ledger.Event
+	// History are the events with the job's runs with the tool up, Tried is the last of these.
+	History []happening
+	Tried   *ledger.Job
 	// Last is the number of the newest event: a button pressed on an older page is refused.
 	Last  int64
 	Files []ledger.File
@@ -64,6 +67,31 @@ type jobPage struct {
 	Large *jobpicture.Large
 	Drawn bool
 	Far   [][2]string
+}
+
+// happening is a line of a job's history: an event, or its run with the tool up, which is a job of its own.
+type happening struct {
+	ledger.Event
+	Trial int64
+}
+
+// tried puts a job's runs with the tool up into its history, the newest first, each where it ended or, before that, began.
+func (p *jobPage) tried(trials []ledger.Job) {
+	for _, e := range p.Events {
+		p.History = append(p.History, happening{Event: e})
+	}
+	for _, t := range trials {
+		at := t.Ended
+		if at.IsZero() {
+			at = t.Received
+		}
+		i := slices.IndexFunc(p.History, func(h happening) bool { return !h.At.After(at) })
+		if i < 0 {
+			i = len(p.History)
+		}
+		p.History = slices.Insert(p.History, i, happening{ledger.Event{At: at, Kind: t.TriedSaid()}, t.ID})
+		p.Tried = &t
+	}
 }
 
 // numbered is a finding with the number that it has in the picture, 0 for none.
@@ -97,6 +125,11 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 		p.Last = p.Events[len(p.Events)-1].Seq
 	}
 	slices.Reverse(p.Events)
+	trials, err := b.o.Jobs.Jobs(ctx, ledger.Filter{TrialsOf: j.ID, Faulty: true})
+	if err != nil {
+		return nil, err
+	}
+	p.tried(trials)
 	if p.Files, err = b.o.Jobs.Files(ctx, j.ID); err != nil {
 		return nil, err
 	}

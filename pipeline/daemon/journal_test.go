@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"go.uber.org/zap"
+
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/daemon/daemontest"
 	"tracewheel/pipeline/job"
@@ -177,4 +179,17 @@ func TestLetGoAndNotBegun(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.Becomes(trial, ledger.Completed)
+	h.Until("the log says that a trial was done", func() bool {
+		return h.Logs.FilterMessage("done").FilterField(zap.String("trial", "dry run of job 2, with the tool up")).Len() == 1
+	})
+	of := func(id int64) []ledger.Job {
+		jobs, err := h.Daemon.Jobs().Jobs(t.Context(), ledger.Filter{TrialsOf: id})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return jobs
+	}
+	if tried := of(2); len(tried) != 1 || tried[0].ID != trial || len(of(1))+len(of(trial)) != 0 {
+		t.Errorf("the trials of job 2 are %v", tried)
+	}
 }

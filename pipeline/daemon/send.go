@@ -49,6 +49,9 @@ func (w *worker) sendNext(ctx context.Context) (bool, error) {
 // sending begins, and before anything else is sent to this device the ledger says how it ended.
 func (w *worker) send(ctx context.Context, j ledger.Job) error {
 	log := w.log.With(zap.Int64("job", j.ID), zap.String("stage", "send"), zap.String("file", j.File))
+	if trial := j.TrialSaid(); trial != "" {
+		log = log.With(zap.String("trial", trial))
+	}
 	if err := w.d.jobs.StillThere(); err != nil {
 		return err
 	}

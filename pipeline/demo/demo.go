@@ -211,6 +211,9 @@ func (d *Demo) Watch(ctx context.Context, release bool) error {
 
 func (d *Demo) tell(j ledger.Job) {
 	line := fmt.Sprintf("job %d    %s for %s: %s", j.ID, pattern.Printable(j.File), j.Device, j.State.Plain())
+	if trial := j.TrialSaid(); trial != "" {
+		line += ", " + trial
+	}
 	if j.Reason != "" {
 		line += " - " + pattern.Printable(j.Reason)
 	}
@@ -293,7 +296,8 @@ func (d *Demo) summary(ctx context.Context) error {
 	}
 	fmt.Fprintf(&b, "\n%d of %d jobs have ended:\n", d.finished, len(jobs))
 	for _, j := range jobs {
-		fmt.Fprintf(&b, "  job %d  %-9s %-24s %s\n", j.ID, j.State.Plain(), pattern.Printable(j.File), j.Device)
+		line := fmt.Sprintf("  job %d  %-9s %-24s %s  %s", j.ID, j.State.Plain(), pattern.Printable(j.File), j.Device, j.TrialSaid())
+		fmt.Fprintln(&b, strings.TrimRight(line, " "))
 	}
 	fmt.Fprintf(&b, "look at\n  %s   what the pretend machines drew\n", filepath.Join(d.dir, "drawn"))
 	fmt.Fprintf(&b, "  %s   the refused draft, with its report and picture\n", filepath.Join(d.dir, d.room.Folders.Returned))

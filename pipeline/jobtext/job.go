@@ -49,7 +49,8 @@ func (t Teller) Made(ctx context.Context, j ledger.Job) []places.Piece {
 	return list
 }
 
-func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, events []ledger.Event) {
+// Job tells all that is known of a job; tried are its runs with the tool up.
+func (t Teller) Job(ctx context.Context, j ledger.Job, tried []ledger.Job, made []places.Piece, events []ledger.Event) {
 	fmt.Fprintf(t.Out, "job %d: %s for %s, %s\n", j.ID, pattern.Printable(j.File), j.Device, stateWords(j))
 	row := func(name, value string) {
 		if value != "" {
@@ -90,6 +91,13 @@ func (t Teller) Job(ctx context.Context, j ledger.Job, made []places.Piece, even
 	row("again", j.AgainSaid())
 	t.toBeSeen(j, row)
 	row("trial", j.TrialSaid())
+	for _, o := range tried {
+		text := fmt.Sprintf("%s, job %d", o.TriedSaid(), o.ID)
+		if o.State.Ended() {
+			text += o.Ended.Local().Format(", 2006-01-02 15:04:05")
+		}
+		row("tried", text)
+	}
 	if j.SameAs != 0 {
 		row("same as", fmt.Sprintf("job %d had the same content", j.SameAs))
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"strings"
 	"testing"
+	"time"
 
 	"tracewheel/pipeline/ledger"
 )
@@ -25,9 +26,23 @@ func TestDamagedLineHasNoState(t *testing.T) {
 func TestShowTellsHowToEnd(t *testing.T) {
 	for sent, want := range map[int64]string{100: "tracewheel whole 3, or: tracewheel spoilt 3", 60: "to go on   tracewheel resume 3"} {
 		var out bytes.Buffer
-		Teller{Out: &out}.Job(t.Context(), ledger.Job{ID: 3, State: ledger.Stopped, Sends: 1, Send: ledger.Send{No: 1, Bytes: sent, Total: 100, End: "stopped"}}, nil, nil)
+		Teller{Out: &out}.Job(t.Context(), ledger.Job{ID: 3, State: ledger.Stopped, Sends: 1, Send: ledger.Send{No: 1, Bytes: sent, Total: 100, End: "stopped"}}, nil, nil, nil)
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("%d of 100 bytes: %s", sent, out.String())
+		}
+	}
+}
+
+// TestShowTellsOfTrials: who is to release a job sees that it was tried with the tool up, how, by which job, and how that ended.
+func TestShowTellsOfTrials(t *testing.T) {
+	ended := time.Date(2026, 3, 14, 10, 3, 0, 0, time.Local)
+	how := func(word string) map[string]string { return map[string]string{ledger.AnswerToolUp: word} }
+	var out bytes.Buffer
+	Teller{Out: &out}.Job(t.Context(), ledger.Job{ID: 1, State: ledger.Held}, []ledger.Job{
+		{ID: 2, AgainOf: 1, State: ledger.Completed, Ended: ended, Answers: how("bounds")}, {ID: 5, AgainOf: 1, State: ledger.Processing, Answers: how("dry")}}, nil, nil)
+	for _, want := range []string{"tried      bounds with the tool up: done, job 2, 2026-03-14 10:03:00\n", "tried      dry run with the tool up: running, job 5\n"} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("%q is not told: %s", want, out.String())
 		}
 	}
 }

@@ -37,7 +37,7 @@ func TestKnownBeforeRelease(t *testing.T) {
 	lines := func(want ...string) {
 		t.Helper()
 		var out bytes.Buffer
-		Teller{Out: &out, Room: room}.Job(t.Context(), j, nil, nil)
+		Teller{Out: &out, Room: room}.Job(t.Context(), j, nil, nil, nil)
 		said := map[string]bool{}
 		for line := range strings.Lines(out.String()) {
 			said[strings.Join(strings.Fields(line), " ")] = true

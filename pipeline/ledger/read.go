@@ -192,6 +192,8 @@ type Filter struct {
 	Pruning bool
 	// Unseen picks those that were refused since then and of which no person has said that they saw it.
 	Unseen time.Time
+	// TrialsOf picks those that ran a job with the tool up.
+	TrialsOf int64
 	// Newest lists the last job first.
 	Newest bool
 	// Turn lists jobs in the order of their turns on a device: by the greatest rank first, then the oldest. Above and
@@ -269,6 +271,8 @@ func (f Filter) where() (string, []any) {
 	add(!f.EndedBefore.IsZero(), "j.ended <> '' AND j.ended < ?", timeText(f.EndedBefore))
 	add(!f.Unseen.IsZero(), "j.state = 'aborted' AND j.id IN (SELECT e.job FROM events e WHERE e.kind = 'refused' AND e.at >= ?)", timeText(f.Unseen))
 	add(!f.Unseen.IsZero(), "NOT EXISTS (SELECT 1 FROM events e WHERE e.job = j.id AND e.kind = '"+EventSeen+"')")
+	// A trial has its job's content, by which there is an index.
+	add(f.TrialsOf != 0, "j.sha256 = (SELECT o.sha256 FROM jobs o WHERE o.id = ?) AND j.again_of = ? AND NOT (1"+noTrial+")", f.TrialsOf, f.TrialsOf)
 	add(f.Below != 0, "j.id < ?", f.Below)
 	add(f.Above != 0, "j.id > ?", f.Above)
 	add(f.Whole, "j.stripped = 0")

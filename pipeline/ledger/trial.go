@@ -1,6 +1,9 @@
 package ledger
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // AnswerToolUp is the answer of a job that runs another one with the tool up, and says how: whole or once round its bounds.
 const AnswerToolUp = "tool-up"
@@ -25,4 +28,10 @@ func (j Job) TrialSaid() string {
 		how = word
 	}
 	return fmt.Sprintf("%s of job %d, with the tool up", how, j.AgainOf)
+}
+
+// TriedSaid tells of the trial that another job had by it: how, and how it ended.
+func (j Job) TriedSaid() string {
+	how, _, _ := strings.Cut(j.TrialSaid(), " of job ")
+	return how + " with the tool up: " + j.State.Plain()
 }

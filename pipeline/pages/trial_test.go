@@ -40,6 +40,9 @@ func TestTrialIsNotToldAsAGarment(t *testing.T) {
 			t.Errorf("%s says %d times instead of %d that job 2 was a trial: %s", path, strings.Count(page, said), times, page)
 		}
 	}
+	if _, page := r.get("/job/1"); !strings.Contains(page, `bounds with the tool up: done, <a href="/job/2">job 2</a>`) {
+		t.Errorf("the history of job 1 does not lead to its trial: %s", page)
+	}
 	for job, garment := range map[string]bool{"1": true, "2": false} {
 		_, page := r.get("/job/" + job)
 		for _, part := range []string{`class="ticks"`, "Make it again", "3 pieces"} {
