@@ -2,7 +2,6 @@ package desk
 
 import (
 	"cmp"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -16,6 +15,7 @@ import (
 	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/pattern"
 )
 
 // ownCard is what the measures of the form are called where they are no card's yet.
@@ -23,49 +23,31 @@ const ownCard = "own measures"
 
 // formCard are the measures of the form as a card, each with the line of the card on which it stands.
 type formCard struct {
-	name  string
-	text  []byte
-	lines map[int]string
+	name     string
+	text     []byte
+	lines    map[int]string
+	measures map[string]string
 }
 
-// cardText is a measure card of what stands in the form, in unit; kind is whose measures are usual: woman, man, child,
-// or "" where nobody says.
-func cardText(unit, wearer, kind string, measures map[string]string) formCard {
-	c := formCard{lines: map[int]string{}}
-	var b strings.Builder
-	fmt.Fprintf(&b, "unit: %s\n", unit)
-	if wearer != "" {
-		fmt.Fprintf(&b, "wearer: %s\n", quote(wearer))
-	}
-	if slices.Contains(kinds, kind) {
-		fmt.Fprintf(&b, "kind: %s\n", kind)
-	}
-	b.WriteString("measures:\n")
-	names := make([]string, 0, len(measures))
-	for name := range measures {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	for _, name := range names {
-		if v := strings.TrimSpace(measures[name]); v != "" {
-			c.lines[strings.Count(b.String(), "\n")+1] = name
-			fmt.Fprintf(&b, "  %s: %s\n", quote(name), quote(v))
+// cardOf are measures in unit as a card.
+func cardOf(unit, name, kind string, measures map[string]string) formCard {
+	text, lines := cardtext.New(unit, name, kind, measures)
+	return formCard{name, text, lines, measures}
+}
+
+// misread says which of some measures cannot be read, nil for none.
+func (d *Desk) misread(unit, kind string, measures map[string]string) error {
+	own := cardOf(unit, ownCard, kind, measures)
+	w := d.maker().Look(making.Request{Name: "card.yaml", Source: []byte("unit: " + unit + "\npieces:\n  card: rectangle 10 by 10; cut 1\nallow: 1\n"),
+		Cards: map[string][]byte{ownCard: own.text}, Answers: map[string]string{"body": ownCard}})
+	for _, f := range w.Findings {
+		if text, mends, measure := own.plainly(f.Message, f.Mend); measure != "" && f.Severity == pattern.Error && f.Rule != pattern.RuleNotForBody {
+			said := fault{Text: text, Mend: mends}
+			said.atMeasure(measure, measures[measure], f.Rule)
+			return fmt.Errorf("%s; %s. Nothing was written", said.Text, said.Mend)
 		}
 	}
-	c.text = []byte(b.String())
-	return c
-}
-
-// kinds are the wearers whose usual measures are known.
-var kinds = []string{"woman", "man", "child"}
-
-// quote writes a text as YAML, on one line whatever it holds.
-func quote(s string) string {
-	text, err := json.Marshal(s) // which YAML reads
-	if err != nil {
-		return `""`
-	}
-	return string(text)
+	return nil
 }
 
 // keepCard writes the measures of the form, in unit, as a card of their own, and gives its name. A card that is there keeps an
@@ -91,12 +73,15 @@ func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]strin
 	if !slices.ContainsFunc(slices.Collect(maps.Values(typed)), func(v string) bool { return strings.TrimSpace(v) != "" }) {
 		return "", errors.New("no measure is written, so no card was kept")
 	}
+	if err := d.misread(unit, kind, typed); err != nil {
+		return "", err
+	}
 	file, old, err := d.cardFile(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		if file, err = folder.File(d.o.Cards, name); err != nil {
 			return "", err
 		}
-		text := cardText(unit, name, kind, typed).text
+		text, _ := cardtext.New(unit, name, kind, typed)
 		return name, folder.Create(file, append(text, []byte("taken: "+time.Now().Format(time.DateOnly)+"\n")...))
 	}
 	if err != nil {
@@ -126,21 +111,26 @@ func (e *changedCard) Error() string {
 func (d *Desk) request(in wish) (making.Request, formCard) {
 	r := making.Request{Name: d.o.Drafts + "/" + in.Name + ".yaml", Source: []byte(in.Text)}
 	body, own := in.Body, formCard{}
+	h := d.headWith(in.Name, in.Text)
 	if len(in.Measures) > 0 {
-		h := d.headWith(in.Name, in.Text)
 		unit := unitOr(in.Unit, d.unitFor(h, body))
 		if h.tells(body) || body == "" {
 			body = ownCard
 		}
-		own = cardText(unit, body, in.Kind, in.Measures)
+		own = cardOf(unit, body, in.Kind, in.Measures)
 		if _, text, err := d.cardFile(body); err == nil && cardtext.Unit(text) == unit { // its fittings are the wearer's still
 			own.text = append(own.text, cardtext.Changes(text)...)
 		}
-		own.name = body
 		r.Cards = map[string][]byte{body: own.text}
 	}
 	if in.Was != "" && len(in.Measures) == 0 {
 		r.Cards = map[string][]byte{body: []byte(in.Was)}
+	}
+	if name := bodyOf(h, body); r.Cards == nil && name != "" && !h.tells(name) {
+		if _, text, err := d.cardFile(name); err == nil { // its slips are told at the boxes, too
+			measures, _ := cardtext.Measures(text)
+			own = formCard{name, nil, cardtext.Lines(text), measures}
+		}
 	}
 	r.Answers = map[string]string{}
 	if body != "" {
@@ -166,6 +156,9 @@ func (c formCard) plainly(text, mend string) (says, mends, measure string) {
 		if name, ok := c.lines[line]; ok && err == nil {
 			measure = name
 			return "the measure " + name + ": "
+		}
+		if c.text == nil { // a file, which has other lines as well
+			return said
 		}
 		return "the measures: "
 	})

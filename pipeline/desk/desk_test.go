@@ -77,7 +77,7 @@ func TestForms(t *testing.T) {
 
 // TestCardText: whatever stands in the form is a value of the card and no line of it.
 func TestCardText(t *testing.T) {
-	text := cardText("in", "Bo\nkind: man", "", map[string]string{"bust": "34 3/16", "hip\nwaist": "1\nunit: mm"}).text
+	text, _ := cardtext.New("in", "Bo\nkind: man", "", map[string]string{"bust": "34 3/16", "hip\nwaist": "1\nunit: mm"})
 	if got, kind := cardtext.Measures(text); kind != "" || got["bust"] != "34 3/16" || got["hip\nwaist"] != "1\nunit: mm" || len(got) != 2 || !strings.HasPrefix(string(text), "unit: in\n") {
 		t.Errorf("%s gives %v", text, got)
 	}

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/desk/checks"
 	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/mend"
@@ -41,7 +42,11 @@ func (f *fault) atMeasure(name, value string, rule string) {
 	if rule == pattern.RuleMeasureUnlikely {
 		return
 	}
-	meant := mend.Length(value)
+	number, where, told := cardtext.Parts(value)
+	meant := mend.Length(number)
+	if meant != "" && told {
+		meant += "," + where
+	}
 	if meant == "" {
 		if f.Mend == "" || !strings.Contains(f.Mend, "more than 0") {
 			f.Mend = hintOfMeasure
@@ -149,7 +154,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		}
 		said := fault{string(f.Severity), f.Line, f.Column, numbers[i], text, mends, offered, ""}
 		if measure != "" {
-			said.atMeasure(measure, in.Measures[measure], f.Rule)
+			said.atMeasure(measure, w.own.measures[measure], f.Rule)
 		} else if name := d.emptyMeasure(in, f); name != "" && (offered == nil || offered.Line == f.Line) { // else its name is misspelt where it is told
 			said.Measure, said.Text, said.Mend, said.Offer = name, "the measure "+name+" is empty, and the draft needs it", hintOfMeasure, nil
 		}

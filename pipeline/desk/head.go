@@ -18,14 +18,14 @@ import (
 
 // head is what the page asks of a draft before it is drawn.
 type head struct {
-	Style  string                       `yaml:"style"`
-	Unit   string                       `yaml:"unit"`
-	Bodies map[string]map[string]string `yaml:"bodies"`
-	Body   yaml.Node                    `yaml:"body"`
-	Card   string                       `yaml:"card"`
-	Sizes  yaml.Node                    `yaml:"sizes"`
-	From   yaml.Node                    `yaml:"from"`
-	first  string                       // of the bodies, as they are written
+	Style  string                     `yaml:"style"`
+	Unit   string                     `yaml:"unit"`
+	Bodies map[string]cardtext.Values `yaml:"bodies"`
+	Body   yaml.Node                  `yaml:"body"`
+	Card   string                     `yaml:"card"`
+	Sizes  yaml.Node                  `yaml:"sizes"`
+	From   yaml.Node                  `yaml:"from"`
+	first  string                     // of the bodies, as they are written
 	text   string
 	block  *head // what is taken from, nil for nothing
 }
@@ -152,26 +152,27 @@ func (d *Desk) measuresOf(h head, body string) (values map[string]string, kind s
 	for _, b := range h.Bodies {
 		put(b)
 	}
-	values, own := h.Bodies[body]
+	told, own := h.Bodies[body]
 	if body == "" && h.Body.Kind == yaml.MappingNode {
-		own = h.Body.Decode(&values) == nil
-		put(values)
+		own = h.Body.Decode(&told) == nil
+		put(told)
 	}
+	values = told
 	if !own {
 		values, kind = d.card(body)
 	}
 	kind = cmp.Or(kind, h.kind())
-	told := len(names) > 0
-	if !told {
+	known := len(names) > 0
+	if !known {
 		names = slices.Collect(maps.Keys(values))
 	}
 	if h.block != nil {
 		for _, b := range h.block.Bodies {
 			put(b)
-			told = true
+			known = true
 		}
 	}
-	if !told { // what a card lacks can be written all the same
+	if !known { // what a card lacks can be written all the same
 		text := h.text
 		if h.block != nil {
 			text += "\n" + h.block.text

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/desk/cardtext"
 )
 
 // TestRemarksAreConvertedToo: the words behind a measure stay, and its number goes into the other unit with the others;
@@ -13,10 +14,10 @@ import (
 func TestRemarksAreConvertedToo(t *testing.T) {
 	in := map[string]string{"front waist": "45, from the neck point over the bust", "bust": "97", "hip": "36,5", "waist": "8 kg", "neck": "14 in, low"}
 	want := map[string]string{"front waist": "17 11/16, from the neck point over the bust", "bust": "38 3/16", "hip": "14 3/8", "waist": "8 kg", "neck": "14, low"}
-	if got := converted(in, "cm", "in"); !maps.Equal(got, want) {
+	if got := cardtext.Converted(in, "cm", "in"); !maps.Equal(got, want) {
 		t.Errorf("in inches: %q", got)
 	}
-	if got := converted(map[string]string{"front waist": "17 3/4, over the bust"}, "in", "cm"); got["front waist"] != "45.1, over the bust" {
+	if got := cardtext.Converted(map[string]string{"front waist": "17 3/4, over the bust"}, "in", "cm"); got["front waist"] != "45.1, over the bust" {
 		t.Errorf("in cm: %q", got)
 	}
 }

@@ -89,7 +89,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 	p.Bodies = h.bodyNames()
 	p.Body = bodyOf(h, p.Body)
 	p.Cards = d.cardNames(h, p.Body)
-	p.DraftUnit, p.Kinds = h.unit(), kinds
+	p.DraftUnit, p.Kinds = h.unit(), cardtext.Kinds
 	card := d.cardOn(h, p.Body)
 	switch p.Lacks = card.lacks; {
 	case card.lacks != "":
@@ -211,8 +211,8 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		var kept string
 		kept, err = d.keepCard(r.PostFormValue("card"), p.Kind, p.Unit, h, all, p.CardSeen)
 		var changed *changedCard
-		if errors.As(err, &changed) { // which the person sees now
-			p.CardSeen, typed = changed.seen, all
+		if typed = all; errors.As(err, &changed) { // which the person sees now
+			p.CardSeen = changed.seen
 		} else if err == nil {
 			p.Body, p.Said, typed = kept, said["card"], nil
 		}
@@ -235,7 +235,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 					all[m] = v[0]
 				}
 			}
-			typed, p.Unit = converted(all, p.Unit, to), to
+			typed, p.Unit = cardtext.Converted(all, p.Unit, to), to
 		}
 	case r.PostFormValue("take") != "": // another body: its measures, not those typed
 		typed, p.Kind = nil, ""

@@ -113,7 +113,7 @@ func TestSeamIsFittedOnThePage(t *testing.T) {
 	v.post("/desk/new", url.Values{"starter": {"princess-tunic"}})
 	card := "unit: cm\nmeasures:\n"
 	for name, m := range headOfText(string(samples.Read("princess-tunic.yaml"))).Bodies["A"] {
-		card += "  " + name + ": " + quote(m) + "\n"
+		card += "  " + name + ": " + cardtext.Quote(m) + "\n"
 	}
 	v.files(map[string]string{"cards/Ottilie.yaml": card + "changes:\n  2026-11-20: {bust: 1 more}\n"})
 	_, page := v.get("/desk/draft/princess-tunic?body=Ottilie")

@@ -39,7 +39,7 @@ func (d *Desk) send(w http.ResponseWriter, r *http.Request) {
 			d.problem(w, r, fmt.Errorf("nothing was sent: the card %q is the file %s, and a device's job looks into the folder cards alone. Move the card there, then send again", body, d.plainPaths(file)))
 			return
 		}
-		ticket = fmt.Appendf(nil, "body: %s\n", quote(body))
+		ticket = fmt.Appendf(nil, "body: %s\n", cardtext.Quote(body))
 	}
 	if err := inbox.Drop(store.Disk{}, filepath.Join(room.Path(room.Folders.Inbox), device), name+".yaml", text, ticket); err != nil {
 		d.problem(w, r, err)

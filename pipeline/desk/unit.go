@@ -1,10 +1,8 @@
 package desk
 
 import (
-	"cmp"
 	"fmt"
 	"maps"
-	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -35,28 +33,6 @@ func (d *Desk) makerFor(in wish) *making.Maker {
 	return m
 }
 
-// converted are measures in another unit than they were written in, with the words behind their commas; what cannot be
-// read stays as it is.
-func converted(measures map[string]string, from, to string) map[string]string {
-	out := map[string]string{}
-	for name, v := range measures {
-		out[name] = v
-		number, where, told := strings.Cut(cmp.Or(mend.Length(v), v), ",")
-		if mm, err := pattern.ParseLengthIn(number, checks.UnitMM[from]); err == nil && !startsWithDigit(where) {
-			if to != "in" {
-				mm = math.Round(mm) // as a tape is read
-			}
-			if out[name] = checks.SayIn(mm, to); told {
-				out[name] += "," + where
-			}
-		}
-	}
-	return out
-}
-
-// startsWithDigit tells of what stands behind a comma that it is the rest of a number, and no words.
-func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
-
 // fractionAlone is a number as a tape of inches has it, without its unit.
 var fractionAlone = regexp.MustCompile(`^\s*(?:\d+ +)?\d+/\d+\s*(?:,|$)|^\s*\d*[¼½¾⅛⅜⅝⅞]\s*(?:,|$)`)
 
@@ -74,13 +50,13 @@ func oddFractions(measures map[string]string, unit string) (out []fault) {
 		if err != nil || unit == "in" || !fractionAlone.MatchString(v) {
 			continue
 		}
-		number, where, told := strings.Cut(strings.TrimSpace(v), ",")
-		inches := strings.TrimSpace(number) + " in"
+		number, where, told := cardtext.Parts(v)
+		inches := number + " in"
 		if told {
 			inches += "," + where
 		}
 		out = append(out, fault{Severity: string(pattern.Warning), Measure: name, Offer: &mend.Offer{Was: v, Word: inches},
-			Text: fmt.Sprintf("the measure %s: %s is taken as %s %s, and fractions are how a tape of inches has it", name, strings.TrimSpace(number), checks.SayIn(mm, unit), unit),
+			Text: fmt.Sprintf("the measure %s: %s is taken as %s %s, and fractions are how a tape of inches has it", name, number, checks.SayIn(mm, unit), unit),
 			Mend: fmt.Sprintf("if it was taken in inches write %s; else write %s", inches, checks.SayIn(mm, unit))})
 	}
 	return out

@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"slices"
 
+	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/desk/differing"
 	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/sharing"
@@ -73,6 +74,9 @@ func (d *Desk) cardVersions(w http.ResponseWriter, r *http.Request) {
 	}
 	if id := r.PostFormValue("version"); id != "" {
 		old, err := folder.OldText(file, id)
+		if measures, kind := cardtext.Measures(old); err == nil {
+			err = d.misread(unitOr(cardtext.Unit(old), "cm"), kind, measures)
+		}
 		if err == nil {
 			err = folder.Save(file, old, folder.VersionOf(now))
 		}

@@ -14,6 +14,7 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/tape"
 )
 
@@ -111,17 +112,22 @@ func Write(text []byte, kind, unit string, typed map[string]string) ([]byte, err
 			put(card, "kind", kind)
 		}
 		list := mapping(card, "measures")
+		for _, p := range slices.Backward(parted(list)) { // "9,5" between { and } is one value, which is replaced whole
+			list.Content[p-1].Value += "," + list.Content[p].Value
+			list.Content[p-1].Tag = "!!str"
+			list.Content = slices.Delete(list.Content, p, p+2)
+		}
 		for _, name := range slices.SortedFunc(maps.Keys(typed), tape.Compare) {
 			value := strings.TrimSpace(typed[name])
 			if value == "" {
 				continue
 			}
 			if old := Under(list, name); old != nil {
-				number, where, told := strings.Cut(old.Value, ",")
-				if strings.TrimSpace(number) == value || old.Value == value {
+				number, where, told := Parts(old.Value)
+				if number == value || old.Value == value {
 					continue
 				}
-				if told && !strings.Contains(value, ",") {
+				if _, _, own := Parts(value); told && !own {
 					value += "," + where
 				}
 			}
@@ -200,7 +206,19 @@ func Fittings(text []byte) (out []Fitting) {
 func OneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
 
 // IsAmount tells whether a text says by how much a fitting changes something.
-func IsAmount(by string) bool { return amount.MatchString(by) }
+func IsAmount(by string) bool {
+	number, more := strings.CutSuffix(by, "more")
+	if !more {
+		number, _ = strings.CutSuffix(by, "less")
+	}
+	return amount.MatchString(by) && isLength(number)
+}
+
+// isLength tells whether the whole of a text is one length.
+func isLength(text string) bool {
+	_, err := pattern.ParseLength(text)
+	return err == nil
+}
 
 // amount is by how much a fitting changes something.
 var amount = regexp.MustCompile(`^[0-9.][0-9./ ]*(?:mm|cm|in)? ?(?:more|less)$`)
@@ -214,7 +232,7 @@ func Add(text []byte, f Fitting) ([]byte, error) {
 	if f.Name == "" {
 		return nil, &Slip{"name", "a fitting names a measure or a number of the draft: write which", ""}
 	}
-	if !amount.MatchString(f.By) {
+	if !IsAmount(f.By) {
 		return nil, &Slip{"by", fmt.Sprintf("%q is not how much: write 0.6, 3/16 or 6 mm, and choose more or less", f.By), ""}
 	}
 	return editCard(text, func(card *yaml.Node) error {
@@ -276,7 +294,7 @@ func AddLine(text []byte, date, garment, by, line, reason string) ([]byte, error
 	if _, err := time.Parse(time.DateOnly, date); err != nil {
 		return nil, &Slip{"date", fmt.Sprintf("the day of the fitting is written as 2026-10-31, not %q", date), ""}
 	}
-	if !seamAmount.MatchString(by) {
+	if !seamAmount.MatchString(by) || !isLength(by) {
 		return nil, &Slip{"by", fmt.Sprintf("%q is not how much: write 0.6, 3/16 or 6 mm", by), ""}
 	}
 	return editCard(text, func(card *yaml.Node) error {

@@ -8,16 +8,63 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 )
 
+// Values are measures as a card or a draft writes them, by their names. Between { and } YAML parts "shoulder: 9,5" at its comma;
+// here it is one value.
+type Values map[string]string
+
+// UnmarshalYAML reads of a damaged mapping what there is.
+func (v *Values) UnmarshalYAML(n *yaml.Node) error {
+	plain := map[string]string{}
+	_ = n.Decode(&plain) // of half a card what there is
+	for _, p := range parted(n) {
+		plain[n.Content[p-2].Value] += "," + n.Content[p].Value
+		delete(plain, n.Content[p].Value)
+	}
+	*v = plain
+	return nil
+}
+
+// parted are the places of the keys in a mapping that are the rest of the number before them.
+func parted(n *yaml.Node) (out []int) {
+	if n == nil || n.Kind != yaml.MappingNode {
+		return nil
+	}
+	for i := 2; i+1 < len(n.Content); i += 2 {
+		if before := n.Content[i-1]; before.Kind == yaml.ScalarNode && digits(before.Value) && digits(n.Content[i].Value) && n.Content[i+1].Tag == "!!null" {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// digits tells of a whole number.
+func digits(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
+
 // Measures reads the measures of a card as they are written, and its kind.
 func Measures(text []byte) (measures map[string]string, kind string) {
 	var c struct {
-		Kind     string            `yaml:"kind"`
-		Measures map[string]string `yaml:"measures"`
+		Kind     string `yaml:"kind"`
+		Measures Values `yaml:"measures"`
 	}
 	if yaml.Unmarshal(text, &c) != nil {
 		return nil, ""
 	}
 	return c.Measures, c.Kind
+}
+
+// Lines are the names of a card's measures by the lines on which they stand; none where several stand on a line.
+func Lines(text []byte) map[int]string {
+	var doc yaml.Node
+	if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 {
+		return nil
+	}
+	out := map[int]string{}
+	if list := Under(doc.Content[0], "measures"); list != nil && list.Kind == yaml.MappingNode && list.Style&yaml.FlowStyle == 0 {
+		for i := 0; i+1 < len(list.Content); i += 2 {
+			out[list.Content[i].Line] = list.Content[i].Value
+		}
+	}
+	return out
 }
 
 // Unit is the unit that a card says, "" where it says none.
@@ -50,8 +97,19 @@ func Plain(text []byte) (measures map[string]string, kind string) {
 	return measures, kind
 }
 
-// Number is a measure without the words behind its comma, which say where it was taken.
+// Parts are a measure's number and the words behind its comma, which say where it was taken. A comma that a digit follows stands
+// within a number, as the readers of drafts have it: "9,5, low" is the number "9,5".
+func Parts(measure string) (number, where string, told bool) {
+	for i, c := range measure {
+		if rest := measure[i:]; c == ',' && (len(rest) == 1 || !digits(rest[1:2])) {
+			return strings.TrimSpace(measure[:i]), rest[1:], true
+		}
+	}
+	return strings.TrimSpace(measure), "", false
+}
+
+// Number is a measure without the words behind its comma.
 func Number(measure string) string {
-	number, _, _ := strings.Cut(measure, ",")
-	return strings.TrimSpace(number)
+	number, _, _ := Parts(measure)
+	return number
 }

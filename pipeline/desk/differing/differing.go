@@ -49,7 +49,7 @@ func split(text string) []string {
 }
 
 // figure finds a name with its figure, as measures stand in a draft or on a card: bust: 97, hip depth: 7 1/8 in.
-var figure = regexp.MustCompile(`([\p{L}][\p{L}\p{Nd} _-]*?)\s*:\s*(\d[\d./ ]*(?:mm|cm|in)?)`)
+var figure = regexp.MustCompile(`([\p{L}][\p{L}\p{Nd} _-]*?)\s*:\s*(\d(?:[\d./ ]|,\d)*(?:mm|cm|in)?)`)
 
 // Figures are what lines that differ say otherwise of one name: "bust 97, was 95". A name that several lines bear with several
 // figures says nothing.
