@@ -90,3 +90,24 @@ func TestFittingSaysWhatMoved(t *testing.T) {
 		t.Errorf("it says %s", told)
 	}
 }
+
+// TestClashSaysWhoseChange: where another program changed one line and the page another one, each is told as whose it is; after
+// that the same without the file with which the page began.
+func TestClashSaysWhoseChange(t *testing.T) {
+	const began = "style: Cap\nunit: cm\nbodies:\n  A: {head: 57}\nnumbers:\n  ease: 2\npieces:\n  cap: rectangle head + ease by 10; cut 1\nallow: 1\n"
+	theirs, mine := strings.Replace(began, "style: Cap", "style: Hood", 1), strings.Replace(began, "ease: 2", "ease: 3", 1)
+	v := visit(t)
+	v.files(map[string]string{"drafts/cap.yaml": theirs})
+	form := url.Values{"text": {mine}, "version": {folder.VersionOf([]byte(began))}, "body": {"A"}, "opened": {openedOr("", wish{Name: "cap", Text: began, Body: "A"})}, "do": {"save"}}
+	status, page := v.post("/desk/draft/cap", form)
+	_, page, _ = strings.Cut(page, "What somebody else changed")
+	other, own, told := strings.Cut(page, "What you changed here")
+	own, _, _ = strings.Cut(own, "<form")
+	if status != 409 || !told || !strings.Contains(other, "Hood") || strings.Contains(other, "ease") || !strings.Contains(own, "ease 3, was 2") || strings.Contains(own, "Hood") {
+		t.Errorf("%d: theirs %s\nmine %s", status, other, own)
+	}
+	form.Del("opened")
+	if _, page = v.post("/desk/draft/cap", form); strings.Contains(page, "What somebody else changed") || !strings.Contains(page, "is not kept") {
+		t.Errorf("without what the page began from: %s", page)
+	}
+}

@@ -68,14 +68,8 @@ func (d *Desk) fittedBefore(name, text, card, was string) *wish {
 	if err != nil || was == "" {
 		return nil
 	}
-	old, err := folder.Versions(file)
-	if err != nil {
-		return nil
-	}
-	for _, v := range old {
-		if then, err := folder.Read(v.File); err == nil && folder.VersionOf(then) == was {
-			return &wish{Name: name, Text: text, Body: card, Was: string(then)}
-		}
+	if then, kept := folder.TextOf(file, was); kept {
+		return &wish{Name: name, Text: text, Body: card, Was: then}
 	}
 	return nil
 }
@@ -186,8 +180,14 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 			if readErr != nil {
 				theirs = nil // it is gone
 			}
+			began, kept := openedWish(p.Opened).Text, true
+			if folder.VersionOf([]byte(began)) != p.Version {
+				began, kept = folder.TextOf(file, p.Version)
+			}
 			p.Theirs, p.Version, status, err = string(theirs), folder.VersionOf(theirs), http.StatusConflict, nil
-			p.Since = differing.Of(text, p.Theirs)
+			if p.Mine = differing.Of(p.Theirs, text); kept {
+				p.Since, p.Mine, p.Began = differing.Of(began, p.Theirs), differing.Of(began, text), true
+			}
 			if p.Theirs == "" {
 				p.Refused = "since this page was opened somebody else deleted, renamed or emptied the file of this draft. Your words stand here; save once more, and they are written"
 			}

@@ -49,6 +49,8 @@ type deskPage struct {
 	Refused             string           // what was asked and could not be done
 	Theirs              string           // the file as it is, where it was changed meanwhile
 	Since               differing.Change // what another program changed since the page was opened
+	Mine                differing.Change // then what is written here and not saved
+	Began               bool             // the words are known with which the page was opened; else Mine is against the file
 	fitted              string           // what a fitting that was just written names
 	Devices             []string
 }

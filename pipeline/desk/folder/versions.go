@@ -66,6 +66,17 @@ func Versions(file string) (out []Old, err error) {
 	return out, err
 }
 
+// TextOf is the kept text of a file of which VersionOf gives version; false where none is kept.
+func TextOf(file, version string) (text string, kept bool) {
+	old, _ := Versions(file) // without them there is none
+	for _, v := range old {
+		if then, err := Read(v.File); err == nil && VersionOf(then) == version {
+			return string(then), true
+		}
+	}
+	return "", false
+}
+
 // OldText is what an old version holds.
 func OldText(file, id string) ([]byte, error) {
 	v, is := store.VersionOf(file, id)
