@@ -244,6 +244,8 @@
     seam.addEventListener("change", offer);
     offer();
   }
+  // A child is judged by its height: the page is shown anew with a box for it.
+  kind.addEventListener("change", () => { if (kind.value === "child" && !measures.some(m => m.dataset.measure === "height")) form.querySelector(".save [value=draw]").click(); });
   const inUnit = form.querySelector("#in-unit");
   inUnit.addEventListener("change", () => form.querySelector("[value=unit]").click());
   if (body) {

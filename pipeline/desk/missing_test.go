@@ -106,3 +106,27 @@ func TestOtherStarter(t *testing.T) {
 		t.Errorf("%+v", d.Faults)
 	}
 }
+
+// TestChildHasABoxForItsHeight: by its height the other measures of a child are judged, and a draft seldom asks for it. It is kept
+// on the card; an empty box is no slip.
+func TestChildHasABoxForItsHeight(t *testing.T) {
+	v := visit(t)
+	v.files(map[string]string{"drafts/block.yaml": string(samples.Read("flat-block.yaml"))})
+	if _, page := v.get("/desk/draft/block"); strings.Contains(page, `data-measure="height"`) {
+		t.Fatal("the draft asks for a height itself")
+	}
+	form := formOf("flat-block", "draw", nil)
+	form.Set("kind", "child")
+	_, page := v.post("/desk/draft/block", form)
+	if _, at, is := strings.Cut(page, `data-measure="height"`); !is || strings.Contains(strings.SplitN(at, "</p>", 2)[0], "aria-invalid") {
+		t.Errorf("no box for the height of a child, or a slip at it")
+	}
+	form = formOf("flat-block", "card", nil)
+	form.Set("kind", "child")
+	form.Set("card", "Pia")
+	form.Set("measure height", "118")
+	v.post("/desk/draft/block", form)
+	if _, page := v.get("/desk/draft/block?body=Pia"); !strings.Contains(page, `name="measure height" value="118"`) {
+		t.Errorf("the height is not kept")
+	}
+}

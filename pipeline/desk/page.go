@@ -122,7 +122,10 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		p.FitNames, p.FitSeams = h.fitNames(names), h.seamsOf()
 	}
 	p.Unkept, p.Figures = typed != nil, tape.FiguresSVG()
-	p.Kind = cmp.Or(p.Kind, kind)
+	if p.Kind = cmp.Or(p.Kind, kind); p.Kind == "child" && !slices.Contains(names, "height") { // by which the others are judged
+		names = append(names, "height")
+		slices.SortFunc(names, tape.Compare)
+	}
 	for _, name := range names {
 		v := values[name]
 		if typed != nil {

@@ -56,14 +56,16 @@ var usual = map[string]struct {
 
 // least and most are between which heights a child of 4 to 12 is usual, cm; spread is by how much the children of one
 // height differ, up and down (about 1.65 deviations of a girth in Snyder and others, Anthropometry of Infants, Children, and
-// Youths to Age 18, UM-HSRI-77-17).
+// Youths to Age 18, UM-HSRI-77-17); beyond is by how much one may lie outside of what is usual for all of them, so that a slip
+// that is told without a height is told with one: the waists of nine in ten of 8 years need 0.07 (the same source).
 const (
 	least, most = 100, 152
 	spread      = 0.2
+	beyond      = 0.1
 )
 
 // forHeight gives what is usual for a child of a height in cm: between the ends of what is usual for children, as far as the
-// height lies between theirs. Without a height, or for one beyond them, it is all between the ends.
+// height lies between theirs, and not far beyond those ends. Without a height, or for one beyond them, it is all between the ends.
 func forHeight(ranges []usualRange, height float64) (who string, out []usualRange) {
 	if height < least || height > most {
 		return usual["child"].who, ranges
@@ -71,7 +73,8 @@ func forHeight(ranges []usualRange, height float64) (who string, out []usualRang
 	for _, r := range ranges {
 		if r.name != "height" {
 			middle := r.lo + (r.hi-r.lo)*(height-least)/(most-least)
-			r.lo, r.hi = math.Round(middle*(1-spread)*2)/2, math.Round(middle*(1+spread)*2)/2
+			lo, hi := max(middle*(1-spread), r.lo*(1-beyond)), min(middle*(1+spread), r.hi*(1+beyond))
+			r.lo, r.hi = math.Round(lo*2)/2, math.Round(hi*2)/2
 		}
 		out = append(out, r)
 	}
