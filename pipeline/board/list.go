@@ -20,7 +20,7 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// listed bounds how many jobs of each sort one page shows; doneShown how many that are done today stand in a
+// listed bounds how many jobs of each sort one page shows; doneShown how many that ended today stand in a
 // device's column.
 const (
 	listed    = 100
@@ -170,7 +170,7 @@ type column struct {
 	Device                 string
 	Running, Waiting, Done []card
 	Needs                  []card // shown above all devices, and named here: they hold or may hold the device
-	More                   int    // jobs done today that are left out
+	More                   int    // jobs that ended today and are left out
 }
 
 func (b *Board) list(w http.ResponseWriter, r *http.Request) {
@@ -185,6 +185,7 @@ func (b *Board) list(w http.ResponseWriter, r *http.Request) {
 // lists are what the first page shows: what needs a person, then each device's jobs.
 func (b *Board) lists(ctx context.Context) (data struct {
 	Needs   []card
+	Runs    []card // where something needs a person they stand below it, so that they are told in a line above it
 	Columns []column
 	Untaken []ledger.Untaken
 	Nothing bool
@@ -250,6 +251,11 @@ func (b *Board) lists(ctx context.Context) (data struct {
 		slices.SortStableFunc(col.Waiting, func(a, c card) int { return cmp.Compare(c.Rank, a.Rank) })
 	}
 	slices.SortStableFunc(data.Needs, func(a, c card) int { return cmp.Compare(urgency(a), urgency(c)) })
+	if len(data.Needs) > 0 {
+		for _, col := range data.Columns {
+			data.Runs = append(data.Runs, col.Running...)
+		}
+	}
 	data.Untaken = b.o.Jobs.Untaken()
 	data.Nothing = len(unended) == 0 && len(ended)+len(refused) == 0 && len(data.Untaken) == 0
 	return data, nil

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"reflect"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,6 +20,9 @@ import (
 
 // field is one of those by which past jobs are found.
 type field struct{ Name, Label, Value string }
+
+// jobNumber is a word that may be the number of a job: 7, #7, job 7.
+var jobNumber = regexp.MustCompile(`^(?i:job\s*)?#?\s*([0-9]{1,18})$`)
 
 // past finds jobs of earlier days.
 func (b *Board) past(w http.ResponseWriter, r *http.Request) {
@@ -54,6 +59,14 @@ func (b *Board) past(w http.ResponseWriter, r *http.Request) {
 		if jobs, err = b.o.Jobs.Jobs(r.Context(), f); err != nil {
 			b.problem(w, r, err)
 			return
+		}
+	}
+	// The job whose number the word is stands first, unless another field asks for other jobs.
+	only := ledger.Filter{Newest: true, Faulty: true, Limit: f.Limit, Word: f.Word}
+	if m := jobNumber.FindStringSubmatch(f.Word); m != nil && data.Faults == "" && reflect.DeepEqual(f, only) {
+		id, _ := strconv.ParseInt(m[1], 10, 64) // what is no number of a job is 0
+		if j, err := b.o.Jobs.Job(r.Context(), id); err == nil {
+			jobs = slices.Insert(slices.DeleteFunc(jobs, func(o ledger.Job) bool { return o.ID == id }), 0, j)
 		}
 	}
 	if none := b.o.Room().NoneSought(f.Device, f.Material); len(jobs) == 0 && data.Faults == "" && none != nil {

@@ -34,7 +34,8 @@ func TestOrdersAreFound(t *testing.T) {
 	}
 	found := regexp.MustCompile(`<td class="n" data-of="Job"><a href="/job/(\d+)">`)
 	for query, want := range map[string][]string{"wearer=MERMAID": {"2"}, "production=harbour": {"2", "1"}, "due=2026-03-20": {"1"}, "material=paper": {"3", "2", "1"},
-		"piece=" + url.QueryEscape(pieces[0].Name): {"1"}, "word=crown": {"2"}, "word=nothing-like-it": nil} {
+		"piece=" + url.QueryEscape(pieces[0].Name): {"1"}, "word=crown": {"2"}, "word=nothing-like-it": nil,
+		"word=2": {"2"}, "word=%231": {"1"}, "word=Job+%233": {"3"}, "word=4": nil, "word=2&device=office-printer": nil} {
 		_, page := r.get("/past?" + query)
 		var got []string
 		for _, m := range found.FindAllStringSubmatch(page, -1) {

@@ -60,12 +60,21 @@ func TestRunningJobIsStoppedFromEveryPage(t *testing.T) {
 			t.Errorf("%s: the job that waits can be canceled: %v", path, own)
 		}
 	}
+	// Job 2 waits for its release and stands in a heavy frame; what runs is told above it.
+	_, list := r.get("/")
+	above, _, needs := strings.Cut(list, `id="needs"`)
+	if !needs || !strings.Contains(list, `aria-label="Running now"`) || !strings.Contains(above, `<a href="/job/1">1`) || !strings.Contains(above, `<span data-job="1">`) {
+		t.Errorf("what runs does not stand at the top: %s", above)
+	}
 	if status, page := r.post("/job/1/cancel", nil); status != http.StatusOK || !strings.Contains(page, "Job 1") {
 		t.Errorf("canceled from a foot: %d", status)
 	}
 	r.until(1, "canceled", func(j ledger.Job) bool { return j.State == ledger.Canceled })
 	if said := foot("/"); said != "" {
 		t.Errorf("nothing runs, and the foot is %s", said)
+	}
+	if _, list := r.get("/"); strings.Contains(list, "Running now") || !strings.Contains(list, "<h3>Ended today</h3>") || strings.Contains(list, "Done today") {
+		t.Errorf("what has ended: %s", list)
 	}
 }
 

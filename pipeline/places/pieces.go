@@ -211,16 +211,16 @@ func Numbered(names []string) string {
 	return strings.Join(words, ", ")
 }
 
-// Rows groups pieces that came equally far and follow each other; each row is a word for how far, and their numbers
-// and names.
+// Rows groups pieces that came equally far, in the order of the first of each; a row is a word for how far, and their
+// numbers and names in the order of the list.
 func Rows(list []Piece) (rows [][2]string) {
-	for i, m := range list {
+	for _, m := range list {
 		text := strconv.Itoa(m.Number)
 		if m.Name != "" {
 			text += " (" + pattern.Short(m.Name) + ")"
 		}
-		if i > 0 && list[i-1].Made == m.Made {
-			rows[len(rows)-1][1] += ", " + text
+		if i := slices.IndexFunc(rows, func(r [2]string) bool { return r[0] == m.Made }); i >= 0 {
+			rows[i][1] += ", " + text
 		} else {
 			rows = append(rows, [2]string{m.Made, text})
 		}
