@@ -94,7 +94,7 @@ func (a *app) changed(device string) error {
 			if d.Kind.Cuts() {
 				tool = "blade"
 			}
-			a.done("a new %s is noted for %s; the one before it had come to %s", tool, device, now.Changes[n-1].Metres())
+			a.done("a new %s is noted for %s; the one before it had come to %s", tool, device, now.Changes[n-1].Drawn(room.Units))
 		}
 		return err
 	})

@@ -59,7 +59,7 @@ func (a *app) squarePlot(device string, w testsquare.Wish) error {
 		return refused(err)
 	}
 	a.done("test square %d of %s is dropped as %s", o.No, device, filepath.Base(file))
-	for _, line := range o.Lines() {
+	for _, line := range o.Lines(room.Units) {
 		a.done("  %s", line)
 	}
 	if len(o.Ladder) > 0 {

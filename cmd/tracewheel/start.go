@@ -229,7 +229,7 @@ func (a *app) devices() error {
 		return err
 	}
 	for _, d := range list {
-		if said := tools[d.Name].Said(d.Kind.Cuts()); said != "" {
+		if said := tools[d.Name].Said(d.Kind.Cuts(), room.Units); said != "" {
 			fmt.Fprintf(a.out, "%s: %s\n", d.Name, printable(said))
 		}
 	}

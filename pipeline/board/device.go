@@ -109,7 +109,7 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 		if err != nil {
 			return nil, err
 		}
-		p.Worn, p.Blade, p.LastChange, p.Changes = tool.Said(kind.Cuts()), kind.Cuts(), tool.Last(), slices.Clone(tool.Changes)
+		p.Worn, p.Blade, p.LastChange, p.Changes = tool.Said(kind.Cuts(), room.Units), kind.Cuts(), tool.Last(), slices.Clone(tool.Changes)
 		slices.Reverse(p.Changes)
 		if p.Stock, err = b.stockOf(ctx, room.Devices[name].Material); err != nil {
 			return nil, err
@@ -185,7 +185,7 @@ func (b *Board) saidOf(r *http.Request, kept *testsquare.Calibrations) []string 
 	q := r.URL.Query()
 	if n, err := strconv.Atoi(q.Get("plotted")); err == nil {
 		if o, err := kept.Order(n, nil); err == nil {
-			return append([]string{fmt.Sprintf("%s is dropped and becomes a job", o)}, o.Lines()...)
+			return append([]string{fmt.Sprintf("%s is dropped and becomes a job", o)}, o.Lines(b.o.Room().Units)...)
 		}
 	}
 	n, err := strconv.Atoi(q.Get("recorded"))

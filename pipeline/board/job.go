@@ -258,22 +258,27 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	return err
 }
 
-// bodyOf finds the bodies that a question offers.
-var bodyOf = regexp.MustCompile(`--body ([^ ;,]+)`)
+// offered finds the bodies and cloths that a question offers.
+var offered = regexp.MustCompile(`--(body|cloth) ("[^"]+"|[^ ;,]+)`)
 
-// asked are the answers that a question wants; of a body those that it offers and the workroom's measure cards are the choice.
+// asked are the answers that a question wants; of a body or a cloth those that it offers are the choice, and of a body the
+// workroom's measure cards.
 func (b *Board) asked(question string) []answers.Answer {
 	asked := slices.Clone(answers.AskedBy(question))
 	for i := range asked {
-		if asked[i].Name != answers.Body {
+		if asked[i].Name != answers.Body && asked[i].Name != answers.Cloth {
 			continue
 		}
 		var known []string
 		_, offers, _ := strings.Cut(question, "release it with ") // before it stands an answer that could not be taken
-		for _, m := range bodyOf.FindAllStringSubmatch(offers, -1) {
-			if m[1] != "and" {
-				known = append(known, m[1])
+		for _, m := range offered.FindAllStringSubmatch(offers, -1) {
+			if m[1] == asked[i].Name && m[2] != "and" {
+				known = append(known, strings.Trim(m[2], `"`))
 			}
+		}
+		if asked[i].Name == answers.Cloth {
+			asked[i].Choices = known
+			continue
 		}
 		for _, card := range namedfiles.Names(b.o.Room().Path("cards")) {
 			if !slices.Contains(known, card) {

@@ -51,19 +51,24 @@ func (l *Layout) Cost(c *Cloth, mm float64) float64 {
 func (l *Layout) AtOtherWidths(c *Cloth) string {
 	var at []string
 	for _, o := range c.Others {
-		words := "a piece is too wide"
-		if o.Laid > 0 {
-			words = lay.Bought(c.Shop.ToBuy(o.Laid), l.Unit)
-			if c.Rough {
-				words = "about " + words
-			}
-			if o.Fold != c.Lay.Fold {
-				words += " (" + o.Fold.Words() + ")"
-			}
-		}
-		at = append(at, fmt.Sprintf("%s wide: %s", lay.Across(o.Width, l.Unit), words))
+		at = append(at, fmt.Sprintf("%s wide: %s", lay.Across(o.Width, l.Unit), l.AtWidth(c, o)))
 	}
 	return strings.Join(at, ", ")
+}
+
+// AtWidth says what to buy of a cloth at another width.
+func (l *Layout) AtWidth(c *Cloth, o Width) string {
+	if o.Laid <= 0 {
+		return "a piece is too wide"
+	}
+	words := lay.Bought(c.Shop.ToBuy(o.Laid), l.Unit)
+	if c.Rough {
+		words = "about " + words
+	}
+	if o.Fold != c.Lay.Fold {
+		words += " (" + o.Fold.Words() + ")"
+	}
+	return words
 }
 
 // UsualWidth is the width of cloth for garments of which a draft says nothing, mm: common practice.

@@ -54,6 +54,33 @@ func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int6
 	return n, called, err
 }
 
+// Divide makes jobs of the beds on which a job's pieces are cut one after the other, each told by the numbers of its pieces.
+// The job keeps the first bed and is made anew. The others are entered before; what a crash leaves of them is not entered
+// twice.
+func (d *Jobs) Divide(ctx context.Context, id int64, beds []string) error {
+	d.wishes.Lock()
+	defer d.wishes.Unlock()
+	old, err := d.led.Job(ctx, id)
+	if err != nil || old.State.Ended() {
+		return err
+	}
+	of := answers.OfBeds(old.Answers, beds)
+	entered, err := d.led.Jobs(ctx, ledger.Filter{Device: old.Device, Unended: true, Faulty: true})
+	old.Lay = ""
+	for k := 1; k < len(beds) && err == nil; k++ {
+		if !slices.ContainsFunc(entered, func(o ledger.Job) bool { return o.AgainOf == id && maps.Equal(o.Answers, of[k]) }) {
+			_, err = d.copyJob(ctx, old, ledger.Arrival{Answers: of[k], Text: fmt.Sprintf("bed %d of %d of job %d, pieces %s", k+1, len(beds), id, beds[k])})
+		}
+	}
+	if err == nil {
+		_, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+			j.Answers = of[0]
+			return ledger.Step{Kind: "divided", Text: fmt.Sprintf("into %d beds, each a job of its own; this one keeps the pieces %s", len(beds), beds[0])}, nil
+		})
+	}
+	return err
+}
+
 // named gives the names of a job's pieces: from its program or, for a refused job, which has none, from the list of
 // names that is kept with it. An old job has lost its program and gives no names.
 func (d *Jobs) named(ctx context.Context, j ledger.Job) (names []string) {

@@ -4,9 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"maps"
 	"slices"
-	"strings"
 
 	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/ledger"
@@ -158,17 +156,9 @@ func (d *Jobs) goWords(j *ledger.Job) string {
 		what = "ready to move with the tool up"
 	}
 	what += d.onRemnant(j)
-	said := maps.Clone(j.Answers)
-	delete(said, answers.ToolUp)
-	if some := said[answers.Pieces]; some != "" {
-		what += ", of the draft's pieces only " + strings.ReplaceAll(some, ",", ", ")
-		delete(said, answers.Pieces)
-	}
-	if len(said) > 0 {
-		what += ", with the answer " + answers.Said(said)
-	}
+	what += answers.Part(j.Answers)
 	if d.cuts(j.Device) {
-		return fmt.Sprintf("%s. Check bed and %s, then: tracewheel release %d", what, cmp.Or(j.Material, "cloth"), j.ID)
+		return fmt.Sprintf("%s. Check bed and %s, then: tracewheel release %d", what, cmp.Or(answers.DrawnOn(j.Answers, j.Material), j.Material, "cloth"), j.ID)
 	}
 	if dev, _ := d.device(j.Device); dev.Waits {
 		return fmt.Sprintf("%s. The gantry moves with force: clear its way, keep hands out of its reach, then: tracewheel release %d", what, j.ID)
@@ -189,7 +179,10 @@ func (d *Jobs) onRemnant(j *ledger.Job) string {
 // that is not the device's usual one, or another material than the job was cut from before. Otherwise it is "".
 func (d *Jobs) Lies(ctx context.Context, j ledger.Job) string {
 	dev, _ := d.device(j.Device)
+	on := answers.DrawnOn(j.Answers, j.Material)
 	switch {
+	case dev.Cuts && on != "":
+		return on + ","
 	case !dev.Cuts || j.Material == "" && j.Remnant.No == 0:
 		return ""
 	case j.Remnant.No != 0:

@@ -241,24 +241,5 @@ func (d *Jobs) Pause(ctx context.Context, id int64) error {
 }
 
 func (d *Jobs) cannot(j *ledger.Job, what string) error {
-	hint := fmt.Sprintf("tracewheel show %d", j.ID)
-	switch {
-	case j.State == ledger.Aborted: // a refused draft, which would be refused again
-		hint = fmt.Sprintf("tracewheel show %d says why, and what mends it", j.ID)
-	case j.State.Ended():
-		hint = fmt.Sprintf("tracewheel again %d makes a new job of it", j.ID)
-	case j.State == ledger.Stopped && !j.Ready: // a job of a copy of a workroom, brought back without its program
-		hint = fmt.Sprintf("it has no program: tracewheel cancel %d ends it, and again %d then makes a new job of its draft", j.ID, j.ID)
-	case j.State == ledger.Stopped:
-		hint = fmt.Sprintf("tracewheel resume %d continues it; tracewheel cancel %d ends it, and again %d then makes a new job of it", j.ID, j.ID, j.ID)
-	case j.State == ledger.Processing:
-		hint = fmt.Sprintf("tracewheel pause %d or tracewheel cancel %d stops it", j.ID, j.ID)
-	case j.State == ledger.Held:
-		hint = fmt.Sprintf("tracewheel release %d lets it start; tracewheel cancel %d ends it", j.ID, j.ID)
-	case j.State == ledger.Pending && !d.serves(j.Device):
-		hint = fmt.Sprintf("its device %q is not in the workroom: add it to the workroom file, or tracewheel cancel %d ends it", j.Device, j.ID)
-	case j.State == ledger.Pending:
-		hint = fmt.Sprintf("it goes on by itself; tracewheel hold %d keeps it, tracewheel cancel %d ends it", j.ID, j.ID)
-	}
-	return refuse(hint, fmt.Sprintf("job %d is %s and cannot be %s", j.ID, j.State.Plain(), what))
+	return refuse(j.WhatMay(d.serves(j.Device)), fmt.Sprintf("job %d is %s and cannot be %s", j.ID, j.State.Plain(), what))
 }

@@ -60,6 +60,9 @@ func (w *worker) make(ctx context.Context, j ledger.Job, lay []byte) error {
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
+	if len(built.Beds) > 0 {
+		return w.d.jobs.Divide(ctx, j.ID, built.Beds)
+	}
 	made := control.Made{Style: built.Style, Pieces: built.Pieces, Order: built.Order, Names: built.Names, Answers: j.Answers, Asks: built.Hold,
 		Note: strings.Join(built.Notes, "; "), Laid: built.Laid, Fits: built.Fits}
 	id := j.ID
@@ -129,7 +132,7 @@ func (w *worker) build(ctx context.Context, j ledger.Job, lay []byte, waits bool
 		b = refusal("%s", err)
 	case !namesAreGood(b):
 		b = refusal("tracewheel itself failed on this draft (a report or picture has no proper name): please report it with the file")
-	case !b.Refused && b.Hold == "" && len(b.Program.Blocks) == 0:
+	case !b.Refused && b.Hold == "" && len(b.Beds) == 0 && len(b.Program.Blocks) == 0:
 		b = refusal("nothing came of this draft that could be drawn or cut")
 	}
 	return b, in, nil

@@ -26,8 +26,8 @@ func TestMetresOfATool(t *testing.T) {
 	strokes := func(bytes int64) int64 { return 100 * max(0, (bytes-3)/3) }
 	ctx := asker.ByLogin(t.Context(), "sam", "Nell")
 	id := h.Running("roll-plotter")
-	if is := tool(); is.MM != 0 || is.Said(false) != "" {
-		t.Errorf("before anything was counted: %+v, %q", is, is.Said(false))
+	if is := tool(); is.MM != 0 || is.Said(false, "mm") != "" {
+		t.Errorf("before anything was counted: %+v, %q", is, is.Said(false, "mm"))
 	}
 	if err := h.Daemon.Jobs().ToolChanged(ctx, "roll-plotter", -1); !control.IsRefusal(err) {
 		t.Errorf("a change while a job is on the line: %v", err)
@@ -60,8 +60,8 @@ func TestMetresOfATool(t *testing.T) {
 	}
 	h.Drop("roll-plotter", "next.svg", daemontest.SixStrokes)
 	h.Becomes(id+1, ledger.Completed)
-	if is := tool(); is.MM != 600 || !strings.Contains(is.Said(false), "its pen has drawn 0.6 m since it was changed on") {
-		t.Errorf("a whole job counts %d mm: %s", is.MM, is.Said(false))
+	if is := tool(); is.MM != 600 || !strings.Contains(is.Said(false, "mm"), "its pen has drawn 0.6 m since it was changed on") {
+		t.Errorf("a whole job counts %d mm: %s", is.MM, is.Said(false, "mm"))
 	}
 	for _, no := range []string{"laser", "knife-table"} {
 		err := h.Daemon.Jobs().ToolChanged(ctx, no, -1)

@@ -118,6 +118,8 @@ type Made struct {
 	Reason  string
 	// Hold is the question that a person must answer first, empty for none.
 	Hold string
+	// Beds are the numbers of the pieces of each bed where they are to be cut bed by bed; nothing else is made then.
+	Beds []string
 }
 
 // WhyRefused says why a draft cannot be made, with the piece concerned.

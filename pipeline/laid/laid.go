@@ -312,11 +312,7 @@ func sheet(l *cloths.Layout, c *cloths.Cloth, of *pattern.Pattern) (s Sheet, err
 		s.Cost = fmt.Sprintf("%.2f", l.Cost(c, c.ToBuy()))
 	}
 	for _, o := range c.Others {
-		words := "a piece is too wide"
-		if o.Laid > 0 {
-			words = lay.Bought(c.Shop.ToBuy(o.Laid), l.Unit)
-		}
-		s.Others = append(s.Others, Other{lay.Across(o.Width, l.Unit), words})
+		s.Others = append(s.Others, Other{lay.Across(o.Width, l.Unit), l.AtWidth(c, o)})
 	}
 	return s, nil
 }

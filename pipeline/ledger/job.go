@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"encoding/json"
+	"fmt"
 	"strings"
 	"time"
 )
@@ -281,4 +282,29 @@ func (j Job) MarshalJSON() ([]byte, error) {
 		out.Ended = &j.Ended
 	}
 	return json.Marshal(out)
+}
+
+// WhatMay says what a person may do with a job in its state, by the commands for it; served is true where its device is in the
+// workroom.
+func (j *Job) WhatMay(served bool) string {
+	hint := fmt.Sprintf("tracewheel show %d", j.ID)
+	switch {
+	case j.State == Aborted: // a refused draft, which would be refused again
+		hint = fmt.Sprintf("tracewheel show %d says why, and what mends it", j.ID)
+	case j.State.Ended():
+		hint = fmt.Sprintf("tracewheel again %d makes a new job of it", j.ID)
+	case j.State == Stopped && !j.Ready: // a job of a copy of a workroom, brought back without its program
+		hint = fmt.Sprintf("it has no program: tracewheel cancel %d ends it, and again %d then makes a new job of its draft", j.ID, j.ID)
+	case j.State == Stopped:
+		hint = fmt.Sprintf("tracewheel resume %d continues it; tracewheel cancel %d ends it, and again %d then makes a new job of it", j.ID, j.ID, j.ID)
+	case j.State == Processing:
+		hint = fmt.Sprintf("tracewheel pause %d or tracewheel cancel %d stops it", j.ID, j.ID)
+	case j.State == Held:
+		hint = fmt.Sprintf("tracewheel release %d lets it start; tracewheel cancel %d ends it", j.ID, j.ID)
+	case j.State == Pending && !served:
+		hint = fmt.Sprintf("its device %q is not in the workroom: add it to the workroom file, or tracewheel cancel %d ends it", j.Device, j.ID)
+	case j.State == Pending:
+		hint = fmt.Sprintf("it goes on by itself; tracewheel hold %d keeps it, tracewheel cancel %d ends it", j.ID, j.ID)
+	}
+	return hint
 }

@@ -97,8 +97,8 @@ func (l *Ledger) Tool(ctx context.Context, device string) (t Tool, err error) {
 	return t, rows.Err()
 }
 
-// Metres is what the tool taken out had drawn, for people.
-func (c ToolChange) Metres() string { return Metres(c.MM) }
+// Drawn is what the tool taken out had drawn, for people, in the unit of the workroom.
+func (c ToolChange) Drawn(unit string) string { return drawn(c.MM, unit) }
 
 // Last is the number of the last change, 0 where there was none.
 func (t Tool) Last() int64 {
@@ -108,13 +108,13 @@ func (t Tool) Last() int64 {
 	return t.Changes[len(t.Changes)-1].Seq
 }
 
-// Said says it to people, for a blade or a pen; "" where nothing is known.
-func (t Tool) Said(cuts bool) string {
+// Said says it to people, in the unit of the workroom, for a blade or a pen; "" where nothing is known.
+func (t Tool) Said(cuts bool, unit string) string {
 	tool, did := "pen", "drawn"
 	if cuts {
 		tool, did = "blade", "cut"
 	}
-	text := fmt.Sprintf("its %s has %s %s", tool, did, Metres(t.MM))
+	text := fmt.Sprintf("its %s has %s %s", tool, did, drawn(t.MM, unit))
 	switch n := len(t.Changes); {
 	case n > 0 && t.Changes[n-1].Who != "":
 		return fmt.Sprintf("%s since it was changed on %s (%s)", text, t.Since.Local().Format("2 Jan 2006"), t.Changes[n-1].Who)
@@ -126,5 +126,10 @@ func (t Tool) Said(cuts bool) string {
 	return ""
 }
 
-// Metres gives a length of line in metres, for people.
-func Metres(mm int64) string { return fmt.Sprintf("%.1f m", float64(mm)/1000) }
+// drawn gives a length of line in metres, in yards where lengths are read in inches.
+func drawn(mm int64, unit string) string {
+	if unit == "in" {
+		return fmt.Sprintf("%.1f yd", float64(mm)/914.4)
+	}
+	return fmt.Sprintf("%.1f m", float64(mm)/1000)
+}

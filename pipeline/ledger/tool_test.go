@@ -21,8 +21,9 @@ func TestMetresOutliveTheirJobs(t *testing.T) {
 	told := func() {
 		t.Helper()
 		is, err := l.Tool(t.Context(), j.Device)
-		if err != nil || is.MM != 1235 || is.Since.IsZero() || !strings.Contains(is.Said(true), "its blade has cut 1.2 m since") {
-			t.Errorf("%+v, %q, %v", is, is.Said(true), err)
+		if err != nil || is.MM != 1235 || is.Since.IsZero() || !strings.Contains(is.Said(true, "mm"), "its blade has cut 1.2 m since") ||
+			!strings.Contains(is.Said(true, "in"), "its blade has cut 1.4 yd since") { // 1235 mm are 1.35 yd of 914.4 mm
+			t.Errorf("%+v, %q, %v", is, is.Said(true, "mm"), err)
 		}
 	}
 	told()

@@ -39,6 +39,7 @@ const (
 	Text         Kind = "text"
 	Check        Kind = "check"
 	Before       Kind = "before"
+	NotCut       Kind = "not-cut"
 	// What is read back from a machine's file says no more than by which pen it is drawn, or where a tool
 	// goes.
 	FirstPen Kind = "pen-1"
@@ -92,6 +93,7 @@ var forms = []Form{
 	{Text, "letters", Slate, 1, nil},
 	{Check, "test square", Slate, 1, nil},
 	{Before, "as it was before", Pale, 1.4, nil},
+	{NotCut, "not cut: sew lines, grain, marks", Pale, 0.9, nil},
 	{FirstPen, "drawn by pen 1", Dark, 1.1, nil},
 	{OtherPen, "drawn by another pen", Thread, 1.1, nil},
 	{ToolPath, "way of the tool", Dark, 2, nil},

@@ -64,7 +64,9 @@ type Looked struct {
 type Work struct {
 	Looked
 	// Program is what the device is sent, without blocks where nothing is.
-	Program  devices.Program
+	Program devices.Program
+	// Beds are the pieces of each bed where they take more than one and a person has them cut bed by bed: nothing is made then.
+	Beds     []string
 	prepared *Prepared
 	made     *Made
 }
@@ -192,7 +194,7 @@ func (m *Maker) makeDraft(ctx context.Context, w *Work, s testsquare.Setting, re
 	}
 	w.prepared = &p
 	pl, j := m.plan(ctx, w.Read, p, w.Request, on, rest)
-	if !w.goesOn(ctx, j) {
+	if w.Beds = pl.Beds; !w.goesOn(ctx, j) || len(pl.Beds) > 0 {
 		return nil
 	}
 	return m.makeProgram(ctx, w, Made{Setup: on, Prepared: p, Planned: pl})
@@ -219,17 +221,17 @@ func (m *Maker) makePieces(ctx context.Context, l *Looked, s testsquare.Setting)
 	if p, j = m.prepare(l.Read, on, l.Request); !l.goesOn(ctx, j) {
 		return on, p, false
 	}
-	l.dropLeftOut(p.Ready)
+	l.dropLeftOut(p)
 	return on, p, true
 }
 
-// dropLeftOut removes the findings of pieces that a job of chosen pieces does not make; the whole job had them.
-func (l *Looked) dropLeftOut(ready []pattern.Ready) {
-	if l.Request.Answers[answers.Pieces] == "" {
+// dropLeftOut removes the findings of pieces that a job of chosen pieces, or of one cloth, does not make; another has them.
+func (l *Looked) dropLeftOut(of Prepared) {
+	if l.Request.Answers[answers.Pieces]+of.Cloth == "" {
 		return
 	}
 	made, left := map[string]bool{}, map[string]bool{}
-	for _, r := range ready {
+	for _, r := range of.Ready {
 		made[l.Pattern.Pieces[r.Index].Name] = true
 	}
 	for _, p := range l.Pattern.Pieces {

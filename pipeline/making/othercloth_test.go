@@ -6,19 +6,17 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/pattern"
 )
 
-// TestPiecesOfAnotherCloth: a draft that names a cloth and is cut from another is made with a warning that names both, also
-// where it is one of several drafts; a pen, the cloth that is named and a draft that names none are not warned of.
+// TestPiecesOfAnotherCloth: a draft that names a cloth and is cut from another is made with a warning that names both, a pen, the cloth that is named and a draft that names none are not warned of.
 func TestPiecesOfAnotherCloth(t *testing.T) {
 	room := Sample()
 	canvas := room.Materials["calico"]
 	room.Materials["canvas"] = canvas
 	roll, cap := string(samples.Read("tool-roll.yaml")), string(samples.Read("section-cap.yaml"))
 	const all = "the draft names canvas for its pieces panel, pocket strip, strap, hanging loop; "
-	const own = `<svg xmlns="http://www.w3.org/2000/svg" width="900mm" height="300mm" viewBox="0 0 900 300"><g data-piece="bag" data-quantity="1" data-material="canvas"><rect class="cut" x="0" y="0" width="200" height="200"/></g>` +
-		`<g data-piece="lid" data-quantity="1" data-material="lining"><rect class="cut" x="300" y="0" width="200" height="200"/></g><g data-piece="tie" data-quantity="1"><rect class="cut" x="600" y="0" width="200" height="50"/></g></svg>`
 	for _, c := range []struct {
 		device, ticket string
 		files          []string
@@ -30,9 +28,6 @@ func TestPiecesOfAnotherCloth(t *testing.T) {
 		{"knife-table", "body: T1\nmaterial: canvas\n", []string{"roll.yaml", roll}, ""},
 		{"roll-plotter", "body: T1\n", []string{"roll.yaml", roll}, ""},
 		{"knife-table", "body: A\n", []string{"cap.yaml", cap}, ""},
-		{"knife-table", "allowance: included\n", []string{"own.svg", own}, "the draft names canvas for its piece bag, and lining for its piece lid; this device's material is calico"},
-		{"knife-table", "body: A\nwith: [{file: roll.yaml, body: T1, pieces: [strap, panel]}]\n", []string{"cap.yaml", cap, "roll.yaml", roll},
-			"the drafts name canvas for the pieces panel, strap; this device's material is calico"},
 	} {
 		r := withDrafts(t, c.ticket, c.files...)
 		r.Device = c.device
@@ -48,5 +43,77 @@ func TestPiecesOfAnotherCloth(t *testing.T) {
 		if c.want != "" && (w.Findings[i].Severity != pattern.Warning || !strings.Contains(w.Findings[i].Mend, "material: canvas")) {
 			t.Errorf("%+v", w.Findings[i])
 		}
+	}
+}
+
+// TestOneClothOfSeveral: of a draft that is cut from several cloths a cutter's job has the pieces of one, by what a person
+// answers, else by the ticket's material, else by the device's; where none of them tells, it asks. A piece is chosen again
+// by its number among those. A pen draws them all, and so does a cutter whose workroom does not ask.
+func TestOneClothOfSeveral(t *testing.T) {
+	const own = `<svg xmlns="http://www.w3.org/2000/svg" width="900mm" height="300mm" viewBox="0 0 900 300"><g data-piece="bag" data-quantity="1" data-material="canvas"><rect class="cut" x="0" y="0" width="200" height="200"/></g>` +
+		`<g data-piece="lid" data-quantity="1" data-material="lining"><rect class="cut" x="300" y="0" width="200" height="200"/></g><g data-piece="tie" data-quantity="1"><rect class="cut" x="600" y="0" width="200" height="50"/></g></svg>`
+	room := Sample()
+	room.Materials["canvas"] = room.Materials["calico"]
+	roll, cap := string(samples.Read("tool-roll.yaml")), string(samples.Read("section-cap.yaml"))
+	const asks = "release it with --cloth canvas or --cloth lining or --cloth main, and drop the draft again for the others"
+	for _, c := range []struct {
+		device, ticket, said string
+		pieces, hold, left   string
+		files                []string
+	}{
+		{"knife-table", "", "", "", asks, "", []string{"own.svg", own}},
+		{"knife-table", "", "wool", "", "the answer --cloth wool cannot be taken", "", []string{"own.svg", own}},
+		{"knife-table", "", "lining", "lid", "", "canvas (bag), main (tie)", []string{"own.svg", own}},
+		{"knife-table", "material: canvas\n", "", "bag", "", "lining (lid), main (tie)", []string{"own.svg", own}},
+		{"knife-table", "material: canvas\n", "main", "tie", "", "canvas (bag), lining (lid)", []string{"own.svg", own}},
+		{"knife-table", "material: calico\n", "", "tie", "", "canvas (bag), lining (lid)", []string{"own.svg", own}},
+		{"knife-table", "pieces: [bag, lid]\n", "lining", "lid", "", "canvas (bag)", []string{"own.svg", own}},
+		{"knife-table", "pieces: [lid]\n", "", "lid", "", "", []string{"own.svg", own}},
+		{"roll-plotter", "", "", "bag lid tie", "", "", []string{"own.svg", own}},
+		{"knife-table", "body: A\nwith: [{file: roll.yaml, body: T1, pieces: [strap, panel]}]\n", "canvas", "panel panel strap strap", "", "main (", []string{"cap.yaml", cap, "roll.yaml", roll}},
+	} {
+		if c.files[0] == "own.svg" {
+			c.ticket += "allowance: included\n"
+		}
+		r := withDrafts(t, c.ticket, c.files...)
+		r.Device, r.Answers[answers.Cloth] = c.device, c.said
+		w, err := New(room).Make(t.Context(), r)
+		if err != nil || w.Refused || w.Hold != "" && c.hold == "" || !strings.Contains(w.Hold, c.hold) {
+			t.Errorf("%s on %s, answer %q: %v, %s%s", c.ticket, c.device, c.said, err, w.Reason, w.Hold)
+			continue
+		}
+		var made []string
+		ready, _ := w.Prepared()
+		for _, p := range ready.Ready {
+			made = append(made, p.Name)
+		}
+		slices.Sort(made)
+		if got := strings.Join(made, " "); got != c.pieces && c.hold == "" {
+			t.Errorf("%s on %s, answer %q: made are %q, want %q", c.ticket, c.device, c.said, got, c.pieces)
+		}
+		told := ""
+		for _, f := range w.Findings {
+			if f.Rule == pattern.RuleOtherCloth && f.Severity == pattern.Note {
+				told = f.Message
+			}
+		}
+		if !strings.Contains(told, c.left) || c.left == "" && told != "" {
+			t.Errorf("%s on %s, answer %q: told is %q, want %q", c.ticket, c.device, c.said, told, c.left)
+		}
+	}
+	r := withDrafts(t, "allowance: included\nmaterial: canvas\ncopies: 2\n", "own.svg", own)
+	r.Device, r.Answers[answers.Pieces] = "knife-table", "2"
+	w, err := New(room).Make(t.Context(), r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p, _ := w.Prepared(); len(p.Ready) != 1 || p.Ready[0].Name != "bag" || p.Ready[0].Copy != 2 {
+		t.Errorf("the second bag alone: %+v", p.Ready)
+	}
+	room.Checks = map[string]string{pattern.RuleOtherCloth: "off"}
+	r = withDrafts(t, "allowance: included\n", "own.svg", own)
+	r.Device = "knife-table"
+	if w, err = New(room).Make(t.Context(), r); err != nil || w.Pieces() != 3 {
+		t.Errorf("a workroom that does not ask: %v, %d pieces, %s", err, w.Pieces(), w.Hold)
 	}
 }

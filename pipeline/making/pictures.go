@@ -24,6 +24,9 @@ func (m *Maker) Build(ctx context.Context, in job.Draft) (job.Made, error) {
 	if err := ctx.Err(); err != nil { // the result is no longer wanted
 		return job.Made{}, err
 	}
+	if len(w.Beds) > 0 {
+		return job.Made{Beds: w.Beds}, nil
+	}
 	made, drawn := w.Made()
 	out := job.Made{Findings: report.ErrorsFirst(w.Findings), Program: w.Program, Pieces: w.Pieces(), Notes: w.Notes,
 		DrawnMM: w.Program.DrawnMM, Refused: w.Refused, Reason: w.Reason, Hold: w.Hold}
@@ -157,6 +160,11 @@ func (w *Work) view(of Made) picture.View {
 	v := picture.View{Title: w.named() + " on " + w.Request.Device, Width: of.Profile.Width, Length: of.Profile.Length, Strokes: true}
 	for _, s := range of.Strokes {
 		v.Layers = append(v.Layers, picture.Layer{Kind: cmp.Or(look.Kind(s.Kind), look.KindOf(pattern.Role(s.Role), "")), Paths: []geom.Path{s.Path}})
+	}
+	for _, at := range of.Lay.Placements {
+		for _, l := range of.Ready[at.Ready].Uncut {
+			v.NotCut = append(v.NotCut, picture.Layer{Kind: look.KindOf(l.Role, l.Label), Paths: []geom.Path{l.Path.Apply(at.Map)}})
+		}
 	}
 	v.Words, v.Pieces = picture.Numbers(of.Strokes, v.Length), picture.NumberedPieces(of.Strokes)
 	v.Remnant = picture.Remnant{No: w.Request.Remnant.No, Length: w.Request.Remnant.Length, Width: w.Request.Remnant.Width}

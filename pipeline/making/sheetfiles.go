@@ -200,6 +200,6 @@ func (m *Maker) cutReady(r Request, wish SheetWish) (*Looked, []pattern.Ready, e
 		return w, nil, ErrRefused
 	}
 	w.add(Judged{Findings: res.Findings})
-	w.dropLeftOut(res.Ready)
+	w.dropLeftOut(Prepared{Ready: res.Ready})
 	return w, res.Ready, nil
 }

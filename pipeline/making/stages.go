@@ -27,11 +27,15 @@ type Prepared struct {
 	Ready []pattern.Ready
 	// Once tells that a piece of several copies is drawn once for all of them.
 	Once bool
+	// Cloth is the one of several whose pieces these are, "" where the draft is cut from one.
+	Cloth string
 }
 
 // Planned is where the pieces lie, and what is drawn or cut in which order.
 type Planned struct {
 	Lay pattern.Lay
+	// Beds are the pieces of each bed where they take more than one and a person has them cut bed by bed.
+	Beds []string
 	// Kept is the lay in the form in which it is kept with its job.
 	Kept    []byte
 	Strokes []devices.Stroke
@@ -103,6 +107,9 @@ func (m *Maker) readAs(r Request) (Read, Judged) {
 			all = append(all, f)
 		}
 		return Read{}, refused(all...)
+	}
+	if cloth := r.Answers[answers.Cloth]; ticket.Material == "" && m.Room.Materials[cloth].Width > 0 { // then that lies on the bed
+		ticket.Material = cloth
 	}
 	out := Read{Ticket: ticket, asks: r.Job != 0}
 	j := m.readParts(r, &out)
@@ -213,7 +220,11 @@ func asksUnit(found []pattern.Finding) (asked []pattern.Finding) {
 // prepare makes a draft's pieces ready for a device.
 func (m *Maker) prepare(r Read, on Setup, of Request) (Prepared, Judged) {
 	opt := m.preparing(&on, of.Job)
-	opt.Only = of.Answers[answers.Pieces]
+	cloth, j := m.clothCut(r, on, of)
+	if j.Hold != "" {
+		return Prepared{}, j
+	}
+	opt.Only, opt.Cloth = of.Answers[answers.Pieces], cloth
 	res, err := prepare.RunAll(r.Parts, opt)
 	if sizes := of.Answers[answers.Sizes]; err != nil && sizes != "" && of.Job != 0 {
 		return Prepared{}, Judged{Hold: fmt.Sprintf("the answer --%s %s cannot be taken: %v; release it with --%[1]s and sizes of the draft", answers.Sizes, sizes, err)}
@@ -221,7 +232,27 @@ func (m *Maker) prepare(r Read, on Setup, of Request) (Prepared, Judged) {
 	if err != nil {
 		return Prepared{}, refused(pattern.NewFinding(pattern.RuleNotPrepared, err.Error(), "mend the draft or its ticket, then drop it again"))
 	}
-	return Prepared{Ready: res.Ready, Once: opt.Once}, Judged{Findings: append(res.Findings, m.otherCloth(r, res.Ready, on, of.Device)...)}
+	j.Findings = slices.Concat(res.Findings, j.Findings, m.otherCloth(r, res.Ready, on, of.Device))
+	return Prepared{Ready: res.Ready, Once: opt.Once, Cloth: cloth}, j
+}
+
+// clothCut finds the one cloth whose pieces a cutter's job is for where the draft is cut from several, "" for any, and says
+// which pieces are left out. Where neither a person nor the ticket nor the cloth on the device says which, it asks.
+func (m *Maker) clothCut(r Read, on Setup, of Request) (string, Judged) {
+	if !on.Profile.Kind.Cuts() || !on.Material.Cloth || m.levels()[pattern.RuleOtherCloth] == pattern.Off || !r.Pattern.SeveralCloths() {
+		return "", Judged{}
+	}
+	res, err := prepare.RunAll(r.Parts, m.preparing(&on, of.Job))
+	all := pattern.ClothsOf(res.Ready, r.Pattern)
+	if err != nil || len(all) < 2 { // the preparing tells the error
+		return "", Judged{}
+	}
+	said := of.Answers[answers.Cloth]
+	cut := pattern.ClothCut(all, said, cmp.Or(r.Ticket.Material, m.Room.Devices[of.Device].Material), r.Ticket.Material != "")
+	if cut == "" {
+		return "", Judged{Hold: pattern.AskCloth(all, said)}
+	}
+	return cut, Judged{Findings: []pattern.Finding{pattern.LeftOutCloths(all, cut)}}
 }
 
 // otherCloth gives findings for the pieces that name another cloth than the one under the blade.
@@ -272,6 +303,7 @@ func (m *Maker) plan(ctx context.Context, of Read, p Prepared, r Request, on Set
 	out.Lay, j.Findings, note = layOf(ctx, p.Ready, lies, r, on.Profile, of.Pattern.ReadIn(m.Room.Units))
 	if pattern.Worst(j.Findings) == pattern.Error {
 		j.Refused = true
+		out.Beds, j = bedByBed(ctx, p.Ready, lies, r, on, layOptions, j)
 		return out, j
 	}
 	if note != "" {

@@ -57,6 +57,7 @@ func makeFor(t *testing.T, room *config.Workroom, file, device string) whole {
 	if err != nil {
 		t.Fatal(err)
 	}
+	room.Checks = map[string]string{pattern.RuleOtherCloth: "off"} // the pieces of all cloths in one program
 	w, err := New(room).Make(context.Background(), Request{Job: 1, Source: data, Name: filepath.Base(file), Device: device})
 	if err != nil {
 		t.Fatal(err)

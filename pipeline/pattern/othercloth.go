@@ -1,8 +1,10 @@
 package pattern
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -56,13 +58,124 @@ func OtherClothIn(ready []Ready, p *Pattern, material string, byTicket bool) []F
 	return []Finding{NewFinding(RuleOtherCloth, who+strings.Join(names, ", and ")+"; "+lies, mend)}
 }
 
+// ClothPieces are the names of the pieces that are cut from one cloth.
+type ClothPieces struct {
+	Cloth  string
+	Pieces []string
+}
+
+// String names the cloth and its pieces.
+func (c ClothPieces) String() string { return c.Cloth + " (" + strings.Join(c.Pieces, ", ") + ")" }
+
+// ClothsOf are the cloths that pieces are cut from, in the order of the pieces. What names none is cut from "main".
+func ClothsOf(ready []Ready, p *Pattern) (all []ClothPieces) {
+	for _, r := range ready {
+		cloth := p.DraftOf(r.Index).ClothCalled(r.Material)
+		k := slices.IndexFunc(all, func(c ClothPieces) bool { return c.Cloth == cloth })
+		if k < 0 {
+			k, all = len(all), append(all, ClothPieces{Cloth: cloth})
+		}
+		if !slices.Contains(all[k].Pieces, r.Name) {
+			all[k].Pieces = append(all[k].Pieces, r.Name)
+		}
+	}
+	return all
+}
+
+// SeveralCloths tells whether the pieces of a draft are cut from more than one cloth.
+func (p *Pattern) SeveralCloths() bool {
+	of := func(i int) string { return p.DraftOf(i).ClothCalled(p.Pieces[i].Material) }
+	for i := range p.Pieces {
+		if of(i) != of(0) {
+			return true
+		}
+	}
+	return false
+}
+
+// ClothCalled is the name of the cloth that a piece is cut from which names a material, or none.
+func (p *Pattern) ClothCalled(material string) string {
+	if c, ok := p.ClothOf(material); ok && material == "" {
+		material = c.Name
+	}
+	if isMain(material) {
+		return ClothName("")
+	}
+	return material
+}
+
+// ClothCut finds the one of several cloths that a machine cuts: the one that a person has said; else the one that the
+// material on the machine's bed is by its name; else, where the ticket names that material, the main one. "" where nothing
+// tells.
+func ClothCut(all []ClothPieces, said, material string, byTicket bool) string {
+	find := func(is func(cloth string) bool) string {
+		for _, c := range all {
+			if is(c.Cloth) {
+				return c.Cloth
+			}
+		}
+		return ""
+	}
+	if said != "" {
+		return find(func(cloth string) bool { return strings.EqualFold(cloth, said) })
+	}
+	cloth := cmp.Or(find(func(cloth string) bool { return strings.EqualFold(cloth, material) }),
+		find(func(cloth string) bool { return !isMain(cloth) && meant(cloth, material) }))
+	if cloth == "" && byTicket {
+		cloth = find(isMain)
+	}
+	return cloth
+}
+
+// AskCloth asks which of several cloths a machine cuts; said is an answer that names none of them, "" for none.
+func AskCloth(all []ClothPieces, said string) string {
+	var ways []string
+	for _, c := range all {
+		name := c.Cloth
+		if strings.ContainsAny(name, " ,;") {
+			name = strconv.Quote(name)
+		}
+		ways = append(ways, "--cloth "+name)
+	}
+	ask := fmt.Sprintf("the pieces are cut from several cloths: %s. A cutter's job is for one of them: release it with %s, and drop the draft again for the others",
+		listed(all, ""), strings.Join(ways, " or "))
+	if said != "" {
+		ask = fmt.Sprintf("the answer --cloth %s cannot be taken: no piece is cut from it; %s", said, ask)
+	}
+	return ask
+}
+
+// LeftOutCloths says of a job that cuts one of several cloths which pieces of the others it leaves out.
+func LeftOutCloths(all []ClothPieces, cut string) Finding {
+	f := NewFinding(RuleOtherCloth, fmt.Sprintf("only the pieces of %s are cut here; left out are those of %s", cut, listed(all, cut)),
+		"for them drop the draft again, with a ticket that names them under pieces: or their cloth under material:")
+	f.Severity = Note
+	return f
+}
+
+// listed names cloths with their pieces, but for one.
+func listed(all []ClothPieces, but string) string {
+	var names []string
+	for _, c := range all {
+		if c.Cloth != but {
+			names = append(names, c.String())
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
+// isMain tells whether a name stands for the cloth that a garment is mostly cut from.
+func isMain(cloth string) bool {
+	cloth = strings.ToLower(strings.TrimSpace(cloth))
+	return cloth == "" || cloth == "main" || cloth == "self"
+}
+
 // meant tells whether a cloth that a piece names is the material that it is cut from.
 func meant(cloth, material string) bool {
-	cloth = strings.ToLower(strings.TrimSpace(cloth))
-	if cloth == "" || cloth == "main" || cloth == "self" {
+	if isMain(cloth) {
 		return true
 	}
-	return strings.Contains(" "+cloth+" ", " "+strings.ToLower(material)+" ")
+	return strings.Contains(" "+strings.ToLower(strings.TrimSpace(cloth))+" ", " "+strings.ToLower(material)+" ")
 }
 
 // OtherCloth is what findings say of that, "" for nothing: it is told again where the release is asked.

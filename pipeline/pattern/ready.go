@@ -40,6 +40,8 @@ type Ready struct {
 	Garment int
 	// Lines is everything else that is drawn or cut on the piece.
 	Lines []Line
+	// Uncut are the lines that a pen would draw, of a piece for a cutter without one: they are shown in pictures alone.
+	Uncut []Line
 	// Grain is where the grain runs, nil where nobody says.
 	Grain *Segment
 	// Card is the text of the ticket that is laid on a piece which a knife cannot letter, with the

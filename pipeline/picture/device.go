@@ -3,6 +3,7 @@ package picture
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -43,9 +44,11 @@ type View struct {
 	Laid bool
 	// End is where the material ends before the lines do, mm from its beginning, 0 where it does not. Said are more
 	// lines of words; Nap draws which way the nap runs, from the beginning to the end.
-	End    float64
-	Said   []string
-	Nap    bool
+	End  float64
+	Said []string
+	Nap  bool
+	// NotCut are lines of the pieces that the device does not make; they lie pale under the others.
+	NotCut []Layer
 	Layers []Layer
 	Marks  []Mark
 	Words  []Words
@@ -83,6 +86,17 @@ func Device(v View, opt Options) *Canvas {
 	}
 	used := map[look.Kind]bool{}
 	crowded, strokes := v.points() > manyPoints, 0
+	for _, l := range v.NotCut {
+		ink := inkOf(look.NotCut)
+		ink.Dash = inkOf(l.Kind).Dash
+		for _, p := range l.Paths {
+			if crowded {
+				p = seen(p, 0.25/k)
+			}
+			c.path(f, string(look.NotCut), ink, p)
+			used[look.NotCut] = true
+		}
+	}
 	for _, l := range v.Layers {
 		ink := inkOf(l.Kind)
 		ink.Width = math.Max(0.7, ink.Width*0.75)
@@ -176,7 +190,7 @@ func (c *Canvas) nap(x float64) {
 const manyPoints = 100_000
 
 func (v View) points() (n int) {
-	for _, l := range v.Layers {
+	for _, l := range slices.Concat(v.NotCut, v.Layers) {
 		for _, p := range l.Paths {
 			n += len(p.Points)
 		}

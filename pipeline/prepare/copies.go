@@ -43,6 +43,10 @@ func (m *maker) copyOf(r *pattern.Ready, sh sheet) {
 		l.Path = l.Path.Apply(place)
 		r.Lines = append(r.Lines, l)
 	}
+	for _, l := range sh.uncut {
+		l.Path = l.Path.Apply(place)
+		r.Uncut = append(r.Uncut, l)
+	}
 	if f := sh.onFold; f != nil {
 		r.OnFold = &pattern.Segment{A: place.Apply(f.A), B: place.Apply(f.B)}
 	}

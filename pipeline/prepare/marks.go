@@ -19,6 +19,7 @@ type sheet struct {
 	outline geom.Path
 	edgeOf  []string
 	lines   []pattern.Line
+	uncut   []pattern.Line // what a pen would draw, where there is none
 	labels  []pattern.Label
 	grain   *pattern.Segment
 	inner   geom.Path // within which letters must stay
@@ -98,7 +99,7 @@ func (m *maker) notchStrokes(b *bench, pen *penSheet) {
 	}
 }
 
-// penSheet takes what only a pen can draw; without a pen it keeps count of it for the card.
+// penSheet takes what only a pen can draw; without a pen it keeps count of it for the card, and the lines for pictures.
 type penSheet struct {
 	sheet *sheet
 	draws bool
@@ -109,6 +110,14 @@ type penSheet struct {
 type tally struct {
 	what  string
 	count int
+}
+
+// drawn is where the lines are kept.
+func (p *penSheet) drawn() *[]pattern.Line {
+	if p.draws {
+		return &p.sheet.lines
+	}
+	return &p.sheet.uncut
 }
 
 // skip counts a mark that is not made; kinds stay in the order in which they came.
@@ -128,10 +137,11 @@ func (p *penSheet) line(what string, role pattern.Role, path geom.Path) {
 
 // mark is an inner line under its own name; the point of a dart, where its legs end, is ringed.
 func (p *penSheet) mark(mk pattern.Mark) {
-	from := len(p.sheet.lines)
+	lines := p.drawn()
+	from := len(*lines)
 	p.line(cmp.Or(mk.Label, "inner line"), mk.Role, withCorners(mk.Path))
-	for i := range p.sheet.lines[from:] {
-		p.sheet.lines[from+i].Label = mk.Label
+	for i := range (*lines)[from:] {
+		(*lines)[from+i].Label = mk.Label
 	}
 	if n := len(mk.Path.Points); p.draws && look.KindOf(mk.Role, mk.Label) == look.Dart && n > 0 {
 		ring := circle(mk.Path.Points[n-1], dartRing)
@@ -154,11 +164,11 @@ const (
 func (p *penSheet) lines(what string, role pattern.Role, strokes []geom.Path) {
 	if !p.draws {
 		p.skip(what)
-		return
 	}
+	lines := p.drawn()
 	for _, s := range strokes {
 		if s.Segments() > 0 {
-			p.sheet.lines = append(p.sheet.lines, pattern.Line{Role: role, Path: s})
+			*lines = append(*lines, pattern.Line{Role: role, Path: s})
 		}
 	}
 }
@@ -171,13 +181,13 @@ const crossArm = 3.0
 func (p *penSheet) drill(d pattern.Drill) {
 	if !p.draws {
 		p.skip("drill mark")
-		return
 	}
+	lines := p.drawn()
 	for _, arm := range []orb.Point{{crossArm, 0}, {0, crossArm}} {
-		p.sheet.lines = append(p.sheet.lines, pattern.Line{Role: pattern.RoleDrill, Path: sharp(geom.Sub(d.At, arm), geom.Add(d.At, arm))})
+		*lines = append(*lines, pattern.Line{Role: pattern.RoleDrill, Path: sharp(geom.Sub(d.At, arm), geom.Add(d.At, arm))})
 	}
 	if d.Diameter > 0 {
-		p.sheet.lines = append(p.sheet.lines, pattern.Line{Role: pattern.RoleDrill, Path: circle(d.At, d.Diameter/2), Diameter: d.Diameter})
+		*lines = append(*lines, pattern.Line{Role: pattern.RoleDrill, Path: circle(d.At, d.Diameter/2), Diameter: d.Diameter})
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
@@ -46,6 +47,8 @@ type Options struct {
 	// Only are the numbers of the pieces that alone are made, such as "3,4,8", as the order of all counts them from 1; all
 	// for "".
 	Only string
+	// Cloth is the one whose pieces are made, by its pattern.Pattern.ClothCalled; "" for those of all.
+	Cloth string
 }
 
 func (o Options) pen() bool             { return !o.Cuts || o.HasPen }
@@ -122,6 +125,9 @@ func RunAll(parts []Part, opt Options) (Result, error) {
 			faults = append(faults, told(part, err))
 			continue
 		}
+		chosen[i] = slices.DeleteFunc(chosen[i], func(k int) bool {
+			return opt.Cloth != "" && part.Pattern.ClothCalled(part.Pattern.Pieces[k].Material) != opt.Cloth
+		})
 		made += pieces(part.Pattern, chosen[i], int(max(part.Ticket.Copies, 1)))
 		if made > mostPieces {
 			return Result{}, fmt.Errorf("the draft and its ticket ask for %d pieces; %d are made at a time, so ask for fewer copies", made, mostPieces)

@@ -7,6 +7,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/pattern"
 )
 
 func draftBytes(t *testing.T, file string) []byte {
@@ -32,6 +33,7 @@ func workOf(w *making.Work) work {
 // makeFor makes a draft's program for a device of a workroom.
 func makeFor(t *testing.T, room *config.Workroom, file, device string) work {
 	t.Helper()
+	room.Checks = map[string]string{pattern.RuleOtherCloth: "off"} // the pieces of all cloths in one program
 	w, err := making.New(room).Make(t.Context(), making.Request{Source: draftBytes(t, file), Name: filepath.Base(file), Device: device})
 	if err != nil {
 		t.Fatal(err)

@@ -7,11 +7,15 @@ import (
 	"testing"
 	"time"
 
+	"github.com/paulmach/orb"
+
+	"tracewheel/devices/calibration"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/store"
 )
 
-// A square that the ledger does not know as drawn is put to the technician before it is recorded.
+// A square that the ledger does not know as drawn is put to the technician before it is recorded; one whose job was never sent
+// is refused.
 func TestUnlikelySquare(t *testing.T) {
 	room := emptyRoom(t)
 	now := time.Now()
@@ -50,7 +54,9 @@ func TestUnlikelySquare(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want("it waits", "is job 1, which is waiting")
+	if _, err := o.Unlikely(t.Context(), room, now); err == nil || !strings.Contains(err.Error(), "is job 1, which is waiting, and was never sent, so that nothing of it can be measured: was another") {
+		t.Errorf("it waits: %v", err)
+	}
 	for _, s := range []ledger.State{ledger.Processing, ledger.Completed} {
 		if j, err = led.Change(t.Context(), j.ID, func(j *ledger.Job) (ledger.Step, error) {
 			j.State = s
@@ -70,6 +76,21 @@ func TestCalled(t *testing.T) {
 	for name, want := range map[string]string{Order{No: 12}.fileName(): "test square 12", "test-square-12.svg": "", "test-square-.square.json": "", "crown.square.json": "", "": ""} {
 		if got := Called(name); got != want {
 			t.Errorf("%s: %q, not %q", name, got, want)
+		}
+	}
+}
+
+// TestPlacesInTheUnit: where squares stand and a ladder's offsets are told in a unit: 508 mm are 20 in, 0.508 mm 0.02 in.
+func TestPlacesInTheUnit(t *testing.T) {
+	o := Order{Plot: calibration.Plot{Width: 508, Height: 254, Places: []orb.Point{{25.4, 50.8}}, Ladder: []float64{0.508}}}
+	for unit, want := range map[string][]string{
+		"mm": {"square 1: 508 by 254 mm, its lower left corner at 25.4, 50.8 mm", "1, cut for an offset of 0.51 mm"},
+		"in": {"square 1: 20.000 by 10.000 in, its lower left corner at 1.000, 2.000 in", "1, cut for an offset of 0.02 in"},
+	} {
+		for i, line := range o.Lines(unit) {
+			if !strings.HasSuffix(line, want[i]) {
+				t.Errorf("%s: %q, want %q", unit, line, want[i])
+			}
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/pattern"
 )
 
 // Standing is a calibration in force as people are told of it.
@@ -91,14 +92,18 @@ func (c *Calibrations) Unrecorded() []Order {
 	return out
 }
 
-// Lines tell what was sent for: where each square stands, or how the squares of a ladder are told apart.
-func (o Order) Lines() []string {
+// Lines tell what was sent for: where each square stands, or how the squares of a ladder are told apart, in a unit.
+func (o Order) Lines(unit string) []string {
 	var out []string
+	bare := func(mm float64) string {
+		text, _, _ := strings.Cut(inUnits(mm, unit), " ")
+		return text
+	}
 	for i, at := range o.Places {
-		out = append(out, fmt.Sprintf("square %d: %.0f by %.0f mm, its lower left corner at %.0f, %.0f", i+1, o.Width, o.Height, at[0], at[1]))
+		out = append(out, fmt.Sprintf("square %d: %s by %s, its lower left corner at %s, %s", i+1, bare(o.Width), inUnits(o.Height, unit), bare(at[0]), inUnits(at[1], unit)))
 	}
 	for i, offset := range o.Ladder {
-		out = append(out, fmt.Sprintf("the square with so many nicks under it: %d, cut for an offset of %.2f mm", i+1, offset))
+		out = append(out, fmt.Sprintf("the square with so many nicks under it: %d, cut for an offset of %s", i+1, pattern.FineLength(offset, unit)))
 	}
 	return out
 }

@@ -3,6 +3,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -25,8 +26,14 @@ const (
 	AsMany     = "as-many"
 	// AsSimulated releases a cut although the simulated blade leaves the line by more than the tolerance.
 	AsSimulated = "as-simulated"
+	// Cloth is the one of a draft's cloths whose pieces are cut.
+	Cloth = "cloth"
+	// Beds has a job that takes more than its cutter's bed cut bed by bed, each bed a job of its own. Bed says which of them
+	// a job is, such as "2 of 3"; only control.Jobs.Divide sets it.
+	Beds = "beds"
+	Bed  = "bed"
 	// Pieces are the numbers of the pieces to be made, the others left out, as places.Chosen gives them. Only
-	// control.Jobs.AgainPieces sets it.
+	// control.Jobs.AgainPieces and Divide set it.
 	Pieces = "pieces"
 	// ToolUp marks a job that moves without drawing or cutting, as control.ToolUpDry or ToolUpBounds says. A draft
 	// cannot ask for it; a person does, by control.Jobs.ToolUp.
@@ -50,6 +57,8 @@ var All = []Answer{
 	{Name: Body, Help: "one of a measured draft's bodies, or a measure card, where the draft does not say", Label: "Body, or a measure card"},
 	{Name: Sizes, Help: "the sizes to make, parted by commas, in place of the ticket's", Label: "Sizes, parted by commas"},
 	{Name: Copies, Help: "how many copies to make, in place of the ticket's", Label: "Copies"},
+	{Name: Cloth, Help: "the cloth whose pieces a cutter cuts, where the draft is cut from several", Label: "Cloth whose pieces are cut"},
+	{Name: Beds, Help: "cut pieces that take more than the bed bed by bed, each bed a job of its own", Label: "Cut them bed by bed, each bed a job of its own", Yes: true},
 	{Name: AsMeasured, Help: "a measure that looks unlikely was taken again and is right", Label: "The measure was taken again and is right", Yes: true},
 	{Name: AsMany, Help: "the ticket's large number of copies is right", Label: "So many copies are wanted", Yes: true},
 	{Name: AsSimulated, Help: "cut although the simulated blade leaves the line; look at the job's as-cut picture first", Label: "Cut it although the simulated blade leaves the line", Yes: true},
@@ -107,6 +116,44 @@ func Said(given map[string]string) string {
 		all = append(all, name+" "+given[name])
 	}
 	return strings.Join(all, ", ")
+}
+
+// Part says of which part of its draft a job is, and with which answers, for a line that says that it is ready; "" for all
+// of it without an answer.
+func Part(given map[string]string) (words string) {
+	said := maps.Clone(given)
+	if bed := said[Bed]; bed != "" {
+		words = ", bed " + bed
+	}
+	if some := said[Pieces]; some != "" {
+		words += ", of the draft's pieces only " + strings.ReplaceAll(some, ",", ", ")
+	}
+	for _, name := range []string{ToolUp, Bed, Pieces} {
+		delete(said, name)
+	}
+	if len(said) > 0 {
+		words += ", with the answer " + Said(said)
+	}
+	return words
+}
+
+// OfBeds are the answers of the job of each bed, told by the numbers of its pieces.
+func OfBeds(given map[string]string, pieces []string) (all []map[string]string) {
+	for k, some := range pieces {
+		one := With(With(given, Pieces, some), Bed, fmt.Sprintf("%d of %d", k+1, len(pieces)))
+		delete(one, Beds)
+		all = append(all, one)
+	}
+	return all
+}
+
+// DrawnOn names the cloth of a job that cuts a further bed, and where it must lie; "" for any other job. Each piece lies
+// whole on one bed, so nothing must meet what was cut before.
+func DrawnOn(given map[string]string, cloth string) string {
+	if bed := given[Bed]; bed == "" || strings.HasPrefix(bed, "1 ") {
+		return ""
+	}
+	return cmp.Or(cloth, "the cloth") + ", drawn on until all that is cut lies off the bed, its selvedge along x"
 }
 
 // With gives answers with one more, or with another value of it; those given stay as they are.

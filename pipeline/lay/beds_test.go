@@ -1,0 +1,41 @@
+package lay
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// TestBeds: seven rectangles of 400 by 500 mm on cloth 1000 mm wide and a bed of 1000 mm with 10 mm to spare: four fill a
+// bed, two in a row and two rows, so that seven take two beds, the second with three, 800 mm long; by hand, pieces along their
+// grain. Each bed's pieces lie on it by OnMachine. A piece longer than the bed has none.
+func TestBeds(t *testing.T) {
+	piece := func(long, wide float64) pattern.Ready {
+		return pattern.Ready{Name: "piece", Outline: geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {long, 0}, {long, wide}, {0, wide}}},
+			Grain: &pattern.Segment{A: orb.Point{10, 10}, B: orb.Point{long - 10, 10}}}
+	}
+	var ready []pattern.Ready
+	for range 7 {
+		ready = append(ready, piece(400, 500))
+	}
+	m := pattern.Material{Width: 1000, Length: 1000, Cloth: true, Nap: pattern.NapNone}
+	beds, long := Beds(t.Context(), ready, m, 10, Options{Seed: 1})
+	if len(beds) != 2 || !slices.Equal(beds[0], []int{0, 1, 2, 3}) || !slices.Equal(beds[1], []int{4, 5, 6}) || long < 1600-1 || long > 1600+1 {
+		t.Errorf("%v, %v mm", beds, long)
+	}
+	for _, bed := range beds {
+		if _, found := OnMachine(t.Context(), ready[bed[0]:bed[len(bed)-1]+1], m, Options{Seed: 1}); len(found) > 0 {
+			t.Errorf("%v: %v", bed, found)
+		}
+	}
+	if beds, _ := Beds(t.Context(), append(ready, piece(1001, 100)), m, 10, Options{Seed: 1}); beds != nil {
+		t.Errorf("a piece longer than the bed: %v", beds)
+	}
+	if beds, _ := Beds(t.Context(), []pattern.Ready{piece(995, 100), piece(995, 900), piece(100, 100)}, m, 10, Options{Seed: 1}); len(beds) != 2 {
+		t.Errorf("pieces nearly as long as the bed: %v", beds)
+	}
+}
