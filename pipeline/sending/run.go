@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"time"
 
 	"tracewheel/devices"
 	"tracewheel/devices/hpgl"
@@ -40,6 +41,9 @@ type run struct {
 	// of the program of which that was worked out.
 	after  []float64
 	summed *devices.Block
+	// pace corrects it; counted is the first block of prog that it has not taken in.
+	pace    pace
+	counted int
 }
 
 // begin decides what is sent. Where each stroke relies on the blade's heading after the one before, a start in the
@@ -51,7 +55,7 @@ func (s *Sender) begin(ctx context.Context, in job.Run, prof devices.Profile) (*
 	if s := in.Program.Setting; s != nil {
 		prof = s.On(prof)
 	}
-	r := &run{ctx: ctx, in: in, prof: prof, make: s.rest, prog: in.Program, from: in.From, whole: devices.StrokeEndsOf(in.Program)}
+	r := &run{ctx: ctx, in: in, prof: prof, pace: pace{now: time.Now}, make: s.rest, prog: in.Program, from: in.From, whole: devices.StrokeEndsOf(in.Program)}
 	if in.Held != nil {
 		return r, r.remake(in.Held.Stroke, in.Held)
 	}
@@ -158,24 +162,34 @@ func (r *run) ofJob(sent, total int64) (bytes, of int64) {
 	return sent + max(0, whole-total), max(whole, total)
 }
 
-// left is how many seconds the blocks after one take. They are summed once for each program.
-func (r *run) left(sent int) float64 {
+// left is how many seconds the blocks take of which nothing is sent, at the pace of this sending until now. They are summed
+// once for each program.
+func (r *run) left(p talk.Progress) float64 {
 	if len(r.prog.Blocks) == 0 {
 		return 0
 	}
+	at := func(block int) int { return min(max(block+1, r.from), len(r.prog.Blocks)) }
 	if r.summed != &r.prog.Blocks[0] {
 		r.after, r.summed = make([]float64, len(r.prog.Blocks)+1), &r.prog.Blocks[0]
 		for b := len(r.prog.Blocks) - 1; b >= 0; b-- {
 			r.after[b] = r.after[b+1] + r.prog.Blocks[b].Seconds
 		}
+		r.counted = at(-1)
 	}
-	return r.after[min(max(sent+1, r.from), len(r.prog.Blocks))]
+	made := at(p.Sent)
+	if p.SureKnown {
+		made = min(made, at(p.SureBlock))
+	}
+	made = max(made, r.counted)
+	r.pace.look(r.after[r.counted]-r.after[made], p.Person || p.Held)
+	r.counted = made
+	return r.after[at(p.Sent)] * r.pace.ratio()
 }
 
 func (r *run) progress(p talk.Progress) control.Progress {
 	bytes, total := r.ofJob(p.Bytes, p.Total)
 	out := control.Progress{Bytes: bytes, Total: total, Stroke: p.Stroke, Piece: p.Piece, Sure: -1, SureBlock: -1,
-		Waiting: p.Waiting, Person: p.Person, Held: p.Held, Remark: p.Remark, Ending: p.Ending, Left: r.left(p.Sent)}
+		Waiting: p.Waiting, Person: p.Person, Held: p.Held, Remark: p.Remark, Ending: p.Ending, Left: r.left(p)}
 	if r.fed != "" && p.Bytes > 0 && p.Remark == "" {
 		out.Remark, r.fed = r.fed, ""
 	}

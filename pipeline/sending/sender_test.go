@@ -2,8 +2,11 @@ package sending
 
 import (
 	"context"
+	"math"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/paulmach/orb"
 
@@ -79,6 +82,41 @@ func TestTimeLeft(t *testing.T) {
 	r = &run{in: job.Run{Program: w.Program}, prog: w.Program, from: middle}
 	if got := r.progress(talk.Progress{Sent: -1}).Left; got != want {
 		t.Errorf("%g s left at the begin of a rest of %g s", got, want)
+	}
+}
+
+// TestTimeLeftFollowsThePace: a device that makes its blocks in half or in thrice the time has its remainder told by that, to a
+// tenth from the middle on; an hour's pause in it changes nothing, and a clock that jumps tells no absurd time.
+func TestTimeLeftFollowsThePace(t *testing.T) {
+	room := making.Sample()
+	w := makeFor(t, room, "../../testdata/drafts/apron-mm.svg", "roll-plotter")
+	prog := w.Program
+	prog.Blocks = slices.Clone(prog.Blocks)
+	for b := range prog.Blocks {
+		prog.Blocks[b].Seconds *= 20 // a long plot
+	}
+	for _, really := range []float64{0.5, 1, 3, 1000} {
+		now, rest := time.Date(2026, 3, 14, 10, 0, 0, 0, time.UTC), 0.0
+		for _, b := range prog.Blocks {
+			rest += b.Seconds
+		}
+		r := &run{in: job.Run{Program: prog}, prog: prog, pace: pace{now: func() time.Time { return now }}}
+		if got := r.progress(talk.Progress{Sent: -1}).Left; math.Abs(got-rest) > 0.01 {
+			t.Errorf("%g s left of %g s before the first byte", got, rest)
+		}
+		for b, block := range prog.Blocks {
+			if b == len(prog.Blocks)/3 {
+				r.progress(talk.Progress{Sent: b - 1, SureKnown: true, SureBlock: b - 1, Person: true})
+				now = now.Add(time.Hour)
+				r.progress(talk.Progress{Sent: b - 1, SureKnown: true, SureBlock: b - 1})
+			}
+			now = now.Add(time.Duration(really * block.Seconds * float64(time.Second)))
+			rest -= block.Seconds
+			got := r.progress(talk.Progress{Sent: b, SureKnown: true, SureBlock: b}).Left
+			if want := min(really, paceSlowest) * rest; b > len(prog.Blocks)/2 && math.Abs(got-want) > 0.1*want+0.01 {
+				t.Fatalf("at %g times the time, block %d: %g s left, not %g", really, b, got, want)
+			}
+		}
 	}
 }
 
