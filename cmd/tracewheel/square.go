@@ -94,7 +94,7 @@ func (a *app) squareWithdrawCmd() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		gone, err := kept.Withdraw(testsquare.Whoever(who), what, paper, time.Now())
+		gone, err := kept.Withdraw(testsquare.NameOrLogin(who), what, paper, time.Now())
 		for _, e := range gone {
 			a.done("%s is withdrawn", kept.Name(&e))
 		}

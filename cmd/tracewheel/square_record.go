@@ -184,7 +184,7 @@ func (a *app) recorded(room *config.Workroom, kept *testsquare.Calibrations, e t
 
 // madeBefore says which jobs do not know what has just been recorded.
 func (a *app) madeBefore(room *config.Workroom, device string, changed ...testsquare.Calibrated) error {
-	lines, err := testsquare.WithoutIt(a.ctx, room, device, changed...)
+	lines, err := testsquare.JobsMadeWithout(a.ctx, room, device, changed...)
 	for _, line := range lines {
 		a.done("%s", printable(line))
 	}

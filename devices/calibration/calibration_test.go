@@ -132,7 +132,7 @@ func TestBounds(t *testing.T) {
 			t.Errorf("%s: hints %q", c.explanation, r.Hints)
 		}
 	}
-	if telltale(25.3) == "" || telltale(1/25.5) == "" || telltale(1.05) == "" || telltale(1.005) != "" {
+	if usualCause(25.3) == "" || usualCause(1/25.5) == "" || usualCause(1.05) == "" || usualCause(1.005) != "" {
 		t.Error("tell-tales")
 	}
 }

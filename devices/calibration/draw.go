@@ -70,7 +70,7 @@ func along(reach float64) string {
 
 // Draw gives the strokes of the squares and the long lines. With letters, which a pen writes, every side
 // is named; a cutter without a pen only cuts the outlines, each with a short nick inside its lower left
-// corner by which it is held the right way round. What a knife cuts is measured from corner to corner.
+// corner by which it is held the right way round. A cut square is measured from corner to corner.
 func (p Plot) Draw(tool devices.Tool, lettered bool, title string) []devices.Stroke {
 	d := drawing{tool: tool, lettered: lettered, height: math.Max(2.5, math.Min(8, p.Height/25))}
 	for i, at := range p.Places {
@@ -197,7 +197,7 @@ func (p Plot) AlignAt(i int, at orb.Point) orb.Point {
 	return orb.Point{at[0] + float64(i)*rungStep - (rungStep-rungSide)/2, at[1] + nickLong + 6 + 5}
 }
 
-// ladderAlign is how long that stroke is, in offsets: what the knife takes by default.
+// ladderAlign is how long that stroke is, in offsets, as the knife takes it by default.
 const ladderAlign = 15
 
 // LadderSize is how much a ladder takes along x and y, mm.

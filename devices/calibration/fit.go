@@ -181,7 +181,7 @@ func (f *fit) result() Result {
 	round, scatter := f.spread()
 	at := func(j int) Uncertainty {
 		s := f.scale * scatter[j]
-		return Uncertainty{Standard: math.Hypot(round[j], s), Wide: math.Hypot(2*round[j], student(free)*s)}
+		return Uncertainty{Standard: math.Hypot(round[j], s), Wide: math.Hypot(2*round[j], studentT(free)*s)}
 	}
 	r.X, r.Y = at(0), at(1)
 	if r.SquareKnown {
@@ -228,9 +228,9 @@ func (f *fit) spread() (round, scatter [3]float64) {
 	return round, scatter
 }
 
-// student is the factor that covers 95 of 100 for few readings (Student's t, two-sided; table G.2 of
+// studentT is the factor that covers 95 of 100 for few readings (Student's t, two-sided; table G.2 of
 // JCGM 100:2008).
-func student(free int) float64 {
+func studentT(free int) float64 {
 	table := []float64{0, 12.71, 4.30, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23}
 	if free < len(table) {
 		return table[max(free, 0)]

@@ -29,7 +29,7 @@ const (
 // judge fills in doubts and hints.
 func (r *Result) judge(m Measured) {
 	for _, a := range r.axes() {
-		if h := telltale(a.scale); h != "" {
+		if h := usualCause(a.scale); h != "" {
 			r.Hints = append(r.Hints, fmt.Sprintf("%s is drawn at %.4f of its size: %s", a.name, a.scale, h))
 		}
 		if e := math.Abs(a.scale - 1); e > doubtful && e <= hopeless {
@@ -127,7 +127,7 @@ func (r Result) refuse(m Measured) error {
 	for _, a := range r.axes() {
 		if e := a.scale - 1; math.Abs(e) > hopeless {
 			text := fmt.Sprintf("%s is off by %.1f %%, and more than 2 %% is too much to correct by calibration: look for wrong units, a page-fit setting or a slipped belt", a.name, 100*e)
-			if h := telltale(a.scale); h != "" {
+			if h := usualCause(a.scale); h != "" {
 				text += "; " + h
 			}
 			errs = append(errs, errors.New(text))
@@ -160,9 +160,9 @@ func whole(c devices.Correction) []error {
 	return errs
 }
 
-// telltale names the usual cause of a ratio of drawn to wanted, "" where none is near (common
+// usualCause names the usual cause of a ratio of drawn to wanted, "" where none is near (common
 // practice).
-func telltale(ratio float64) string {
+func usualCause(ratio float64) string {
 	is := func(of, share float64) bool {
 		return math.Abs(ratio/of-1) < share || math.Abs(ratio*of-1) < share
 	}

@@ -128,14 +128,14 @@ func (m Measured) Slip(square int, side Side) (v float64, text string) {
 		sides, readings, nominal = SquareSides, m.Squares[square].Readings, m.Squares[square].Nominal
 	}
 	for _, v := range readings[side] {
-		if text := slip(v, nominal(side), fellows(sides, readings, side)); text != "" {
+		if text := slip(v, nominal(side), readingsAlong(sides, readings, side)); text != "" {
 			return v, text
 		}
 	}
 	return 0, ""
 }
 
-// senseOf looks at each reading alone and beside its fellows.
+// senseOf looks at each reading alone and beside the others of its kind.
 func senseOf(where string, sides []Side, readings map[Side][]float64, nominal func(Side) float64) []error {
 	var errs []error
 	known := 0
@@ -144,7 +144,7 @@ func senseOf(where string, sides []Side, readings map[Side][]float64, nominal fu
 			known++
 		}
 		for _, v := range readings[side] {
-			if text := slip(v, nominal(side), fellows(sides, readings, side)); text != "" {
+			if text := slip(v, nominal(side), readingsAlong(sides, readings, side)); text != "" {
 				errs = append(errs, fmt.Errorf("%s%s reads %v mm: %s", where, side, v, text))
 			}
 		}
@@ -160,9 +160,9 @@ func senseOf(where string, sides []Side, readings map[Side][]float64, nominal fu
 	return errs
 }
 
-// fellows are all readings along the same axis, or of the same diagonal; a machine may well draw the
+// readingsAlong are all readings along the same axis, or of the same diagonal; a machine may well draw the
 // two axes differently.
-func fellows(sides []Side, readings map[Side][]float64, side Side) []float64 {
+func readingsAlong(sides []Side, readings map[Side][]float64, side Side) []float64 {
 	var out []float64
 	for _, s := range sides {
 		if kindOf(s) == kindOf(side) {
@@ -174,7 +174,7 @@ func fellows(sides []Side, readings map[Side][]float64, side Side) []float64 {
 
 // slip says what is wrong with one reading beside what it should be and others of the same length, mm;
 // "" for nothing.
-func slip(v, nominal float64, fellows []float64) string {
+func slip(v, nominal float64, others []float64) string {
 	off := math.Abs(v - nominal)
 	switch {
 	case math.IsNaN(v) || math.IsInf(v, 0) || v <= 0:
@@ -186,7 +186,7 @@ func slip(v, nominal float64, fellows []float64) string {
 	case near(v*10, nominal) || near(v/10, nominal):
 		return fmt.Sprintf("a slip of ten; %.0f mm are wanted, are these centimetres?", nominal)
 	}
-	for _, f := range fellows {
+	for _, f := range others {
 		for _, ten := range []float64{10, 100} {
 			if math.Abs(f-nominal) < off && math.Abs(math.Abs(v-f)-ten) < 0.02*ten+1 && nominal > 5*ten {
 				return fmt.Sprintf("a slip of ten? it lies %v mm from %v, which should be as long", geom.Rounded(v-f, 1), f)

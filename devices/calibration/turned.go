@@ -7,7 +7,7 @@ import (
 	"tracewheel/geom"
 )
 
-// Turned is the correction for pages that lie a quarter turn on the same material: what was along one axis is along
+// Turned is the correction for pages that lie a quarter turn on the same material: the correction along one axis is along
 // the other, and the corner that was too sharp is too wide. A turn of the whole besides is left open, as everywhere
 // here.
 func Turned(c devices.Correction) devices.Correction {

@@ -64,7 +64,7 @@ type Trace struct {
 	Comments []string
 	// Dwell is the sum of all G4 in seconds, P taken as seconds.
 	Dwell float64
-	// Ended tells that M2 or M30 was met; what follows was not read.
+	// Ended tells that M2 or M30 was met; no line behind it was read.
 	Ended bool
 }
 

@@ -55,7 +55,7 @@ func (r *reader) axes(b *block) {
 			r.fault(UnusedWord, "I, J, K or R with a straight move")
 			return
 		}
-		r.straight(r.target(b), r.target1(b))
+		r.straight(r.target(b), r.rotaryTarget(b))
 		return
 	}
 	r.round(b)
@@ -76,8 +76,8 @@ func (r *reader) target(b *block) [3]float64 {
 	return to
 }
 
-// target1 is where the rotary axis goes, degrees.
-func (r *reader) target1(b *block) float64 {
+// rotaryTarget is where the rotary axis goes, degrees.
+func (r *reader) rotaryTarget(b *block) float64 {
 	v, ok := b.value(r.opt.Axis)
 	switch {
 	case ok && r.incremental:
@@ -154,7 +154,7 @@ func (r *reader) round(b *block) {
 		return
 	}
 	sweep := fullSweep(from2, to2, c, ccw)
-	turn := r.target1(b)
+	turn := r.rotaryTarget(b)
 	if r.plane == 170 {
 		r.add(devices.Move{Arc: true, Centre: c, Sweep: sweep}, to, turn)
 		return

@@ -11,7 +11,7 @@ import (
 	"tracewheel/geom"
 )
 
-// page is one sheet, frame or roll page: what is drawn on it, in mm from its own lower left corner.
+// page is one sheet, frame or roll page: its lines, in mm from its own lower left corner.
 type page struct {
 	index  int     // counted along the plot, those that stay blank too
 	from   float64 // where it begins along the plot, mm

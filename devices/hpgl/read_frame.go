@@ -202,7 +202,7 @@ func (m *machine) endRunKeepingPen() {
 	}
 }
 
-// clip cuts a line at the window; what is left keeps its geometry (7470A manual, 3-6).
+// clip cuts a line at the window; the part inside keeps its geometry (7470A manual, 3-6).
 func (m *machine) clip(run []orb.Point) [][]orb.Point {
 	if m.window == nil {
 		return [][]orb.Point{run}

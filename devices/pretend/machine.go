@@ -78,7 +78,7 @@ func (m *machine) run(chunk func() int, take func(byte), work func(now time.Time
 		}
 		m.mu.Lock()
 		for _, b := range buf[:n] {
-			if m.misfortune() {
+			if m.injectFaults() {
 				break
 			}
 			take(b)
@@ -103,8 +103,8 @@ func (m *machine) rest(d time.Duration) bool {
 	}
 }
 
-// misfortune counts a received byte and lets the faults happen; true loses the byte.
-func (m *machine) misfortune() bool {
+// injectFaults counts a received byte and lets the faults happen; true loses the byte.
+func (m *machine) injectFaults() bool {
 	m.total++
 	if m.dead || (m.f.StallAfter > 0 && m.total > m.f.StallAfter) {
 		m.dead = true
@@ -120,13 +120,13 @@ func (m *machine) misfortune() bool {
 	}
 	if m.f.Garbage > 0 && m.total >= m.noisyAt+m.f.Garbage {
 		m.noisyAt = m.total
-		m.babble()
+		m.sendNoise()
 	}
 	return false
 }
 
-// babble writes noise without control characters or digits: it must not be taken for an answer.
-func (m *machine) babble() {
+// sendNoise writes noise without control characters or digits: it must not be taken for an answer.
+func (m *machine) sendNoise() {
 	p := make([]byte, 1+m.noise.IntN(12))
 	for i := range p {
 		p[i] = byte(0x80 + m.noise.IntN(0x7f))

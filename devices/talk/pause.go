@@ -90,10 +90,10 @@ func (s *session) holdKnife() error {
 	if err := s.untilWished(func() bool { return !s.ctl.paused() }); err != nil {
 		return err
 	}
-	return s.goInAgain(place, sure, sent)
+	return s.reenter(place, sure, sent)
 }
 
-func (s *session) goInAgain(place *Place, sure Mark, sent int) error {
+func (s *session) reenter(place *Place, sure Mark, sent int) error {
 	if s.opt.Continue != nil {
 		prog, err := s.opt.Continue(place, sure, sent)
 		if err != nil {

@@ -88,7 +88,7 @@ func (c cluster) glyph() (g glyph, missing []rune) {
 	}
 	g, ok := lookup(base)
 	if !ok {
-		return box, []rune{norm1(c)}
+		return box, []rune{composed(c)}
 	}
 	if len(c.marks) == 0 {
 		return g, nil
@@ -119,8 +119,8 @@ func (g glyph) roomy() glyph {
 	return out
 }
 
-// norm1 is the cluster as one character where there is one, to name it as it was written.
-func norm1(c cluster) rune {
+// composed is the cluster as one character where there is one, to name it as it was written.
+func composed(c cluster) rune {
 	whole := []rune(norm.NFC.String(string(append([]rune{c.base}, c.marks...))))
 	return whole[0]
 }

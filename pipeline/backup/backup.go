@@ -69,7 +69,7 @@ func Take(ctx context.Context, r Room, to string, now time.Time) (c Copied, err 
 func take(ctx context.Context, r Room, to string, now time.Time, last bool) (Copied, error) {
 	temp := filepath.Join(filepath.Dir(to), ".part-"+filepath.Base(to))
 	w := &writer{ctx: ctx, room: r, man: manifest{Format: format, Taken: now.UTC(), Store: storeIn(r)}}
-	err := errors.Join(gone(temp), gone(temp+".ledger"))
+	err := errors.Join(removeIfThere(temp), removeIfThere(temp+".ledger"))
 	if err == nil {
 		err = w.write(temp)
 	}
@@ -78,9 +78,9 @@ func take(ctx context.Context, r Room, to string, now time.Time, last bool) (Cop
 			err = store.Disk{}.SyncDir(filepath.Dir(to))
 		}
 	}
-	err = errors.Join(err, gone(temp), gone(temp+".ledger"))
+	err = errors.Join(err, removeIfThere(temp), removeIfThere(temp+".ledger"))
 	for _, rest := range []string{"-wal", "-shm", "-journal"} {
-		err = errors.Join(err, gone(temp+".ledger"+rest))
+		err = errors.Join(err, removeIfThere(temp+".ledger"+rest))
 	}
 	c := Copied{Jobs: w.jobs, Files: len(w.man.Files), Faults: w.faults, Left: w.left}
 	for _, f := range w.man.Files {

@@ -25,7 +25,7 @@ import (
 // errShorter means that a file became shorter while it was copied.
 var errShorter = errors.New("it became shorter meanwhile")
 
-func gone(file string) error {
+func removeIfThere(file string) error {
 	if err := os.Remove(file); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}

@@ -137,7 +137,7 @@ func (b *Board) stoppable(ctx context.Context, own *card) (all []card) {
 	return all
 }
 
-// problem shows why something was not done: what a person asked that cannot be, or a fault of the program.
+// problem shows why something was not done: the wish cannot be met, or the program has a fault.
 func (b *Board) problem(w http.ResponseWriter, r *http.Request, err error) {
 	status := http.StatusInternalServerError
 	var refusal *control.Refusal

@@ -172,7 +172,7 @@ func (b *Board) changedTool(w http.ResponseWriter, r *http.Request, name string)
 	http.Redirect(w, r, "/device/"+url.PathEscape(name)+"#tool", http.StatusSeeOther)
 }
 
-// turn orders a queue: what is on the machine stands first.
+// turn orders a queue: the job on the machine stands first.
 func turn(c card) int {
 	if c.State == ledger.Processing || c.State == ledger.Stopped {
 		return 0
@@ -193,7 +193,7 @@ func (b *Board) saidOf(r *http.Request, kept *testsquare.Calibrations) []string 
 	if err != nil || i < 0 || i != len(kept.Entries)-1 || kept.Entries[i].Withdrawn != nil {
 		return nil
 	}
-	lines, err := testsquare.WithoutIt(r.Context(), b.o.Room(), kept.Device, kept.Entries[i])
+	lines, err := testsquare.JobsMadeWithout(r.Context(), b.o.Room(), kept.Device, kept.Entries[i])
 	if err != nil {
 		lines = []string{err.Error()}
 	}

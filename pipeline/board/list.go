@@ -94,7 +94,7 @@ var marks = map[ledger.State]string{
 	ledger.Completed: "●", ledger.Aborted: "✕", ledger.Canceled: "–",
 }
 
-// pictured tells whether there is a picture of a job: what is drawn or cut has one, of a draft that was refused or made
+// pictured tells whether there is a picture of a job: a job that draws or cuts has one, of a draft that was refused or made
 // into sheets only its files tell.
 func (b *Board) pictured(ctx context.Context, j ledger.Job) bool {
 	if j.Ready && j.State != ledger.Aborted && !b.kind(j.Device).Prints() {
@@ -182,7 +182,7 @@ func (b *Board) list(w http.ResponseWriter, r *http.Request) {
 	b.show(w, r, "Jobs", "list.html", data, nil)
 }
 
-// lists are what the first page shows: what needs a person, then each device's jobs.
+// lists are the lists of the first page: the jobs that need a person, then those of each device.
 func (b *Board) lists(ctx context.Context) (data struct {
 	Needs   []card
 	Runs    []card // where something needs a person they stand below it, so that they are told in a line above it

@@ -12,7 +12,7 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// beat is how often pages are told what changed. What happened while nobody listened is told up to so many events and so
+// beat is how often pages are told what changed. Events that nobody listened to are told up to so many events and so
 // long ago: older things are seen on the page.
 const (
 	beat     = 500 * time.Millisecond

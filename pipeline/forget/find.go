@@ -93,7 +93,7 @@ func (f *forgetting) cardFiles() (files []string, err error) {
 			return nil, err
 		}
 		for _, e := range entries {
-			if !e.IsDir() && store.WouldBe(e.Name(), is) {
+			if !e.IsDir() && store.IsOrTemporary(e.Name(), is) {
 				files = append(files, filepath.Join(dir, e.Name()))
 			}
 		}

@@ -17,7 +17,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// rounding is how much a piece may overhang, in mm: what the test of a lay allows.
+// rounding is how much a piece may overhang, in mm: as much as the test of a lay allows.
 const rounding = 0.005
 
 // slack is added to a strip's width, so that pieces which fill it to the last micrometre find a place, mm.

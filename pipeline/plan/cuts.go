@@ -126,7 +126,7 @@ func encloses(outer, inner geom.Path) bool {
 	return true
 }
 
-// byDepth sorts the lines within a piece: what lies in a cut-out before the cut-out, deepest first.
+// byDepth sorts the lines within a piece: lines in a cut-out before the cut-out, deepest first.
 func byDepth(strokes []devices.Stroke) [][]devices.Stroke {
 	var levels [][]devices.Stroke
 	for i, s := range strokes {

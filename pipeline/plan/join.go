@@ -123,7 +123,7 @@ func (j *joiner) follow(first int, round bool, done []bool) (devices.Stroke, int
 	path, joints := turned(s.Path, first%2 == 1), 0
 	for ok && !done[next/2] {
 		done[next/2] = true
-		path = append2(path, turned(j.strokes[next/2].Path, next%2 == 1))
+		path = joinedPath(path, turned(j.strokes[next/2].Path, next%2 == 1))
 		joints++
 		next, ok = j.mate[next^1]
 	}
@@ -148,8 +148,8 @@ func turned(p geom.Path, back bool) geom.Path {
 	return q
 }
 
-// append2 runs b after a; where they share a place it is written once.
-func append2(a, b geom.Path) geom.Path {
+// joinedPath runs b after a; where they share a place it is written once.
+func joinedPath(a, b geom.Path) geom.Path {
 	from := 0
 	if geom.Dist(a.Points[len(a.Points)-1], b.Points[0]) < geom.Tiny {
 		from = 1

@@ -61,9 +61,9 @@ func Versions(file string) (all []Version, err error) {
 
 func versionBase(file string) string { return strings.TrimSuffix(filepath.Base(file), ".yaml") + " " }
 
-// WouldBe tells whether a file's name is one that is picks, or one that a crash left while SaveFile or SaveNew wrote such
+// IsOrTemporary tells whether a file's name is one that is picks, or one that a crash left while SaveFile or SaveNew wrote such
 // a file.
-func WouldBe(name string, is func(name string) bool) bool {
+func IsOrTemporary(name string, is func(name string) bool) bool {
 	part, begun := strings.CutPrefix(name, tempPrefix)
 	if !begun {
 		return is(name)

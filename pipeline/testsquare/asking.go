@@ -171,7 +171,7 @@ func (a Asker) Length(question, usual string, unit float64) (float64, error) {
 	}
 }
 
-// Order is what Calibrations.Asked gives. What a sheet carries is asked for where it must be said and somebody is there.
+// Order is what Calibrations.Asked gives. The calibration that a sheet carries is asked for where it must be said and somebody is there.
 func (a Asker) Order(c *Calibrations, room *config.Workroom, no int, fits func(Order) bool, sheet OnPaper, there bool) (Order, error) {
 	o, err := c.Asked(room, no, fits, sheet)
 	if !there || !errors.Is(err, ErrUnsaid) {

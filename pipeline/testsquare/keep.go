@@ -18,7 +18,7 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// Calibrated is one calibration as it is kept: what was read, what came of it, and by whom.
+// Calibrated is one calibration as it is kept: the readings, the correction that follows, and who took them.
 type Calibrated struct {
 	No       int       `json:"calibration"`
 	At       time.Time `json:"at"`

@@ -16,7 +16,7 @@ import (
 )
 
 // A sheet printer is sent no test square: the first sheet of every draft has two, and each sheet a frame with its
-// lengths. What was measured counts for one paper, however the page lies on it, because the feed pulls on the paper.
+// lengths. A measurement counts for one paper, however the page lies on it, because the feed pulls on the paper.
 
 // The sides of the first sheet's test squares, mm.
 const (
@@ -67,7 +67,7 @@ func (c *Calibrations) Asked(room *config.Workroom, no int, fits func(Order) boo
 	return c.Order(no, fits)
 }
 
-// OnSheet is the order that no person has to give: what stands on every sheet of a printer.
+// OnSheet is the order that no person has to give: it asks for the squares that stand on every sheet of a printer.
 func (c *Calibrations) OnSheet(room *config.Workroom, of OnPaper) (Order, error) {
 	p, err := paperOf(room, c.Device, of.Paper)
 	if err != nil {

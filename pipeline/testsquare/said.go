@@ -54,11 +54,11 @@ func (f Said) Fill(form *Form) error {
 
 // Sign notes on a form who measured, and where.
 func (f Said) Sign(form *Form) {
-	form.Who, form.Material, form.Humidity, form.Note = Whoever(f.Who), f.Material, f.Humidity, f.Note
+	form.Who, form.Material, form.Humidity, form.Note = NameOrLogin(f.Who), f.Material, f.Humidity, f.Note
 }
 
-// Whoever is the name that was said, else the login name.
-func Whoever(name string) string {
+// NameOrLogin is the name that was said, else the login name.
+func NameOrLogin(name string) string {
 	if name != "" {
 		return name
 	}

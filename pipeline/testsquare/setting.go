@@ -58,7 +58,7 @@ func SettingOn(room *config.Workroom, device, onPaper string, now time.Time) Set
 	return s
 }
 
-// printing is what counts for a printer. What was measured on one paper says nothing of another.
+// printing is the setting of a printer. Measurements on one paper say nothing of another.
 func (c *Calibrations) printing(room *config.Workroom, onPaper string, now time.Time) Setting {
 	p, err := paperOf(room, c.Device, onPaper)
 	if err != nil {

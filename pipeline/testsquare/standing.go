@@ -127,9 +127,9 @@ func (c *Calibrations) Kept(e Calibrated) []string {
 	return out
 }
 
-// WithoutIt says which jobs of a device do not know what has just been recorded or taken back; none where that counts
+// JobsMadeWithout says which jobs of a device do not know what has just been recorded or taken back; none where that counts
 // for another paper than the one that a printer prints on.
-func WithoutIt(ctx context.Context, room *config.Workroom, device string, changed ...Calibrated) ([]string, error) {
+func JobsMadeWithout(ctx context.Context, room *config.Workroom, device string, changed ...Calibrated) ([]string, error) {
 	if room.Devices[device].Kind.Prints() {
 		p, err := paperOf(room, device, "")
 		if err == nil && !slices.ContainsFunc(changed, func(e Calibrated) bool { return e.isOn(p) }) {

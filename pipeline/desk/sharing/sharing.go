@@ -58,12 +58,12 @@ func without(draft []byte, bodies bool) ([]byte, error) {
 	root.Content = kept
 	if reads(out, root) {
 		out = unnamed(out, root, names)
-		return out, saysStill(out, names)
+		return out, refuseNames(out, names)
 	}
 	out, err := cardtext.Written(&doc) // several keys stand on one line
 	if err == nil && reads(out, root) {
 		out = unnamed(out, root, names)
-		err = saysStill(out, names)
+		err = refuseNames(out, names)
 	} else if err == nil {
 		err = errors.New("the draft is not shared: the wearer's name, the card or the measures stand in other lines too, by & and *; write those out")
 	}
@@ -127,8 +127,8 @@ func unnamed(text []byte, root *yaml.Node, names []string) []byte {
 	return out
 }
 
-// saysStill is an error where one of the names stands in a line of the text as whole words, also in other letters' case.
-func saysStill(text []byte, names []string) error {
+// refuseNames is an error where one of the names stands in a line of the text as whole words, also in other letters' case.
+func refuseNames(text []byte, names []string) error {
 	for _, name := range names {
 		if name == "" {
 			continue

@@ -15,7 +15,7 @@ import (
 type opening struct {
 	first  int // its lowest band
 	lo, hi []float64
-	width  float64 // of the longest stretch: what is longer in every turn is not tried
+	width  float64 // of the longest stretch: a piece that is longer in every turn is not tried
 }
 
 // openings are the holes of an orientation at its place, without those that no band runs through.

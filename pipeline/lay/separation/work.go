@@ -182,7 +182,7 @@ func (w *work) reweigh() {
 	}
 }
 
-// shrink fixes a new, lesser length: what lies right of a random place moves left, so that the conflict it makes lies
+// shrink fixes a new, lesser length: the pieces right of a random place move left, so that the conflict it makes lies
 // together.
 func (w *work) shrink(length float64) {
 	by := w.length - length
