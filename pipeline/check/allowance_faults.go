@@ -27,7 +27,7 @@ type fault struct {
 // a coarse curve take that much, scissors more.
 func slack(want, share float64) float64 { return math.Max(plateau, share*want) }
 
-// wanted is the width at a sample: what the draft states for the edge, evenly from start to end,
+// wanted is the width at a sample: the width that the draft states for the edge, evenly from start to end,
 // else what the edge has for most of its length.
 func (e *edgeProfile) wanted(sm sample) float64 {
 	if e.edge.Allowance == nil {

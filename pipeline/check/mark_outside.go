@@ -18,7 +18,7 @@ const (
 )
 
 // markOutside finds marks and drill holes that reach outside the cut line: they are made on no cloth, or on a
-// neighbour's. What is drawn in the allowance is meant so. On a half piece a mark may reach over the fold, since it is
+// neighbour's. A mark in the allowance is meant to lie there. On a half piece a mark may reach over the fold, since it is
 // opened out with the piece, but does not lie beyond it. A buttonhole stays clear of the seams, and a slit does not part the piece.
 func markOutside(s *subject) []pattern.Finding {
 	if !s.sound {

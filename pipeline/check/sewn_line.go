@@ -46,7 +46,7 @@ func (w *sewnLine) onFold(a, b orb.Point) bool {
 	return slices.ContainsFunc(w.folds, func(f pattern.Segment) bool { return f.Holds(a, b) })
 }
 
-// gap is how far in mm a place lies inside the sewn line, below 0 outside it. What reaches over a fold is opened out with
+// gap is how far in mm a place lies inside the sewn line, below 0 outside it. A part that reaches over a fold is opened out with
 // the piece and lies as far inside as its mirror image.
 func (w *sewnLine) gap(q orb.Point) float64 {
 	d := w.oneGap(q)

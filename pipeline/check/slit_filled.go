@@ -13,12 +13,12 @@ import (
 
 const (
 	// slitTurn is the turn, in degrees, at which the sides of a slit begin and end, and slitDeep the depth, in mm, from which
-	// one is told of: what is less deep is a dent of the line (common practice).
+	// one is told of: a shallower one is a dent of the line (common practice).
 	slitTurn, slitDeep = 20.0, 5.0
 	// slitInside is the angle inside the piece, in degrees, that the bottom of a slit has at least, where it is pointed or
 	// square.
 	slitInside = 255.0
-	// slitMitre is the limit of a corner in widths; what lies between the sides of a slit does not depend on it.
+	// slitMitre is the limit of a corner in widths; the room between the sides of a slit does not depend on it.
 	slitMitre = 3.0
 )
 

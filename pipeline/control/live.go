@@ -158,7 +158,7 @@ func (d *Jobs) Progress(p Progress) {
 	d.publish(p)
 }
 
-// wake lets the scribe write once.
+// wake lets writeProgress write once.
 func (l *live) wake() {
 	select {
 	case l.poke <- struct{}{}:
@@ -166,8 +166,8 @@ func (l *live) wake() {
 	}
 }
 
-// scribe writes a live job's progress to the ledger until the job's end, and tries again where a write failed.
-func (d *Jobs) scribe(l *live) {
+// writeProgress writes a live job's progress to the ledger until the job's end, and tries again where a write failed.
+func (d *Jobs) writeProgress(l *live) {
 	defer close(l.idle)
 	trouble := ""
 	for {
@@ -212,7 +212,7 @@ func (d *Jobs) note(ctx context.Context, l *live) (p Progress, err error) {
 	return p, err
 }
 
-// rest ends the scribe and waits until it has ended. It may be called twice.
+// rest ends writeProgress and waits until it has ended. It may be called twice.
 func (l *live) rest() {
 	l.once.Do(func() { close(l.over) })
 	<-l.idle

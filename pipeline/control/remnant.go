@@ -29,7 +29,7 @@ func (d *Jobs) ReleaseOn(ctx context.Context, id int64, chosen string, answers m
 	}
 	j, err := d.led.Job(ctx, id)
 	if err == nil {
-		err = d.remnable(&j)
+		err = d.refuseFixedLay(&j)
 	}
 	if err != nil {
 		return err
@@ -45,7 +45,7 @@ func (d *Jobs) ReleaseOn(ctx context.Context, id int64, chosen string, answers m
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	_, err = d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
-		if err := d.remnable(j); err != nil {
+		if err := d.refuseFixedLay(j); err != nil {
 			return ledger.Step{}, err
 		}
 		if on.No != 0 { // another person may have booked or corrected it while the pieces were laid
@@ -65,8 +65,8 @@ func (d *Jobs) ReleaseOn(ctx context.Context, id int64, chosen string, answers m
 	return err
 }
 
-// remnable refuses a job that cannot be laid on another material than it has.
-func (d *Jobs) remnable(j *ledger.Job) error {
+// refuseFixedLay refuses a job that cannot be laid on another material than it has.
+func (d *Jobs) refuseFixedLay(j *ledger.Job) error {
 	show := fmt.Sprintf("tracewheel show %d", j.ID)
 	switch {
 	case j.State != ledger.Held:

@@ -103,7 +103,7 @@ func (d *Desk) draw(ctx context.Context, in wish) drawing {
 	return d.drawAtKeys(ctx, in, 0)
 }
 
-// drawAtKeys is draw for a page in which somebody writes: what takes longer than limit is given up, unless the wish is patient.
+// drawAtKeys is draw for a page in which somebody writes: a drawing that takes longer than limit is given up, unless the wish is patient.
 // Waiting for a place does not count.
 func (d *Desk) drawAtKeys(ctx context.Context, in wish, limit time.Duration) drawing {
 	out := drawing{Faults: []fault{}, Checks: []checks.Check{}}

@@ -156,7 +156,7 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 }
 
 // write does what a button of the form asks: draws what stands there, for a page without scripts, saves it, keeps the
-// card, makes something of it. Whatever comes of it, words and measures that are not kept stand in the page again.
+// card, makes something of it. In every case words and measures that are not kept stand in the page again.
 func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("name")
 	text := strings.ReplaceAll(r.PostFormValue("text"), "\r\n", "\n")

@@ -48,7 +48,7 @@ func (d *Desk) send(w http.ResponseWriter, r *http.Request) {
 	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=sent", http.StatusSeeOther)
 }
 
-// fit adds a fitting to a card, or undoes one. The card as it was is kept as a version. What was typed stands in the form
+// fit adds a fitting to a card, or undoes one. The card as it was is kept as a version. The typed words stand in the form
 // again where it is refused, with the fault at its field; an offered word is written into the form, and nothing else is done.
 func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	card, name, form := r.PathValue("card"), r.PostFormValue("draft"), fitOf(r)

@@ -64,7 +64,7 @@ func (d *Desk) versions(w http.ResponseWriter, r *http.Request) {
 	}{r.PathValue("name"), folder.Most, list})
 }
 
-// cardVersions shows a card as it was, and writes one of those again: what the card is now is then kept as well.
+// cardVersions shows a card as it was, and writes one of those again: the card of now is then kept as well.
 func (d *Desk) cardVersions(w http.ResponseWriter, r *http.Request) {
 	card, draft := r.PathValue("card"), r.FormValue("draft")
 	file, now, err := d.cardFile(card)

@@ -46,7 +46,7 @@ func within(outline geom.Path, sew []geom.Path) geom.Path {
 	return inner
 }
 
-// dress puts lines on a whole piece: what a knife cuts, and for a pen everything else.
+// dress puts lines on a whole piece: the lines that a knife cuts, and for a pen all others.
 func (m *maker) dress(w whole) sheet {
 	b := newBench(w, m.opt)
 	sh := sheet{outline: w.outline, edgeOf: w.edgeOf, grain: m.piece.Grain, onFold: w.fold, inner: w.outline, width: m.widthWords(w)}

@@ -144,7 +144,7 @@ func (b *bench) inward(ring, i int) orb.Point {
 	return geom.Left(geom.Unit(geom.Sub(q, p))) // the outline runs counter-clockwise, openings clockwise
 }
 
-// notchLines are the strokes of one notch, and whether a knife makes them. What is cut are strokes
+// notchLines are the strokes of one notch, and whether a knife makes them. Strokes that are cut are
 // of their own: the cut line stays one closed stroke.
 func (b *bench) notchLines(n pattern.Notch, st seat) (strokes []geom.Path, cut bool) {
 	depth, width := n.Depth, n.Width

@@ -220,7 +220,7 @@ func pieces(p *pattern.Pattern, chosen []int, copies int) int {
 // maker makes the copies of one piece.
 type maker struct {
 	p        *pattern.Pattern
-	piece    pattern.Piece // a copy: what the ticket answers is entered here
+	piece    pattern.Piece // a copy, into which the ticket's answers are entered
 	index    int
 	opt      Options
 	included bool

@@ -37,7 +37,7 @@ type Set struct {
 	Pieces []Listed
 	// Cloth is what to buy, a line each.
 	Cloth []string
-	// Net means that there is no allowance: what is cut is the sew line.
+	// Net means that there is no allowance, and the sew line is cut.
 	Net bool
 }
 

@@ -223,7 +223,7 @@ func isLength(text string) bool {
 // amount is by how much a fitting changes something.
 var amount = regexp.MustCompile(`^[0-9.][0-9./ ]*(?:mm|cm|in)? ?(?:more|less)$`)
 
-// Add writes a change into a card. What is wrong with a field is a *Slip.
+// Add writes a change into a card. A wrong field is a *Slip.
 func Add(text []byte, f Fitting) ([]byte, error) {
 	f = Fitting{OneLine(f.Date), OneLine(f.Name), OneLine(f.By), OneLine(f.Reason), OneLine(f.For)}
 	if _, err := time.Parse(time.DateOnly, f.Date); err != nil {
@@ -288,7 +288,7 @@ func (f Fitting) gone() error {
 
 var seamAmount = regexp.MustCompile(`^[0-9.][0-9./ ]*(?:mm|cm|in)?$`)
 
-// AddLine writes a line about a seam of a garment into a card, behind those of its day. What is wrong with a field is a *Slip; by
+// AddLine writes a line about a seam of a garment into a card, behind those of its day. A wrong field is a *Slip; by
 // is how much the line says.
 func AddLine(text []byte, date, garment, by, line, reason string) ([]byte, error) {
 	if _, err := time.Parse(time.DateOnly, date); err != nil {

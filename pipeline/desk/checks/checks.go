@@ -152,7 +152,7 @@ func short(f *figures.Figures, v float64) string {
 	return strconv.FormatFloat(v, 'f', 0, 64)
 }
 
-// asShort is a length as short says it: what is worked out of two that are shown agrees with them.
+// asShort is a length as short says it: a length worked out of two that are shown agrees with them.
 func asShort(f *figures.Figures, v float64) float64 {
 	switch f.Unit {
 	case "in":
@@ -166,7 +166,7 @@ func asShort(f *figures.Figures, v float64) float64 {
 // promised is an ease that is told by figures alone: "16", "at least 8", "0 to 3/4".
 var promised = regexp.MustCompile(`^\s*(at least |at most )?([0-9][0-9./ ]*?)(?: to ([0-9][0-9./ ]*?))?\s*$`)
 
-// asked is the ease that a draft asks, in the unit of the figures beside which it stands; what is reckoned is told as the draft has it.
+// asked is the ease that a draft asks, in the unit of the figures beside which it stands; an ease that is worked out is told as the draft has it.
 func asked(f *figures.Figures, promise string) string {
 	if f.Unit == f.Drafted {
 		return promise
