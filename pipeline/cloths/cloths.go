@@ -3,7 +3,6 @@
 package cloths
 
 import (
-	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -14,13 +13,12 @@ import (
 	"time"
 
 	"tracewheel/config"
-	"tracewheel/devices"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
 )
 
-// Wish is what a person says of a lay. Lengths are mm; what is 0, "" or nil is left to the drafts and to the
+// Wish is a person's wish for a lay. Lengths are mm; a field that is 0, "" or nil is left to the drafts and to the
 // workroom.
 type Wish struct {
 	Width, Length, Gap, Margin float64
@@ -105,53 +103,15 @@ func (l *Layout) Deal(draft int, ready []pattern.Ready) {
 	}
 }
 
-// takes tells whether what a draft says of a cloth, where it says anything, holds on this one.
-func (c *Cloth) takes(said pattern.Cloth, ok bool) bool {
-	was := c.said
-	return c.Name == said.Name && (!ok || !c.told ||
-		agree(was.Width, said.Width) && agree(was.Selvedge, said.Selvedge) && agree(was.Nap, said.Nap) && agree(was.Fold, said.Fold) &&
-			agree(was.Shrinkage, said.Shrinkage) && was.QuarterTurns == said.QuarterTurns)
-}
-
 func agree[T comparable](a, b T) bool {
 	var unsaid T
 	return a == b || a == unsaid || b == unsaid
-}
-
-// tell adds what a draft says of the cloth.
-func (c *Cloth) tell(said pattern.Cloth) {
-	was := &c.said
-	was.Width, was.Selvedge, was.Shrinkage = cmp.Or(was.Width, said.Width), cmp.Or(was.Selvedge, said.Selvedge), cmp.Or(was.Shrinkage, said.Shrinkage)
-	was.Nap, was.Fold, was.QuarterTurns = cmp.Or(was.Nap, said.Nap), cmp.Or(was.Fold, said.Fold), was.QuarterTurns || said.QuarterTurns
-	c.told = true
 }
 
 // cutOnly is a piece without what is only drawn on it.
 func cutOnly(r pattern.Ready) pattern.Ready {
 	r.Lines = slices.DeleteFunc(slices.Clone(r.Lines), func(l pattern.Line) bool { return !l.Cut })
 	return r
-}
-
-// Title is what a cloth is called beside the others: by its name, and by its drafts where others have one of that name.
-func (l *Layout) Title(c *Cloth) string {
-	title := c.Name
-	switch {
-	case c.as == "" || c.as == c.Name:
-	case len(l.Cloths)+len(l.Short)+len(l.Fit) == 1:
-		return c.as
-	default:
-		title += ", of " + c.as
-	}
-	for _, o := range slices.Concat(l.Cloths, l.Short, l.Fit) {
-		if o == c || o.Name != c.Name {
-			continue
-		}
-		title += " of " + strings.Join(c.Of, " and ")
-		if slices.Equal(o.Of, c.Of) {
-			return title + ", " + lay.Across(c.said.Width, l.Unit) + " wide"
-		}
-	}
-	return title
 }
 
 // Lay lays each cloth on its own. There is no lay where the findings have an error.
@@ -183,113 +143,9 @@ func (l *Layout) Lay(ctx context.Context, wish Wish) {
 	}
 }
 
-// Cloth is the lay on one cloth.
-type Cloth struct {
-	Name  string
-	Lay   pattern.Lay
-	Shop  lay.Shop
-	Price float64
-	// Others are other widths with the lengths laid there, 0 where a piece is too wide; Savings what would take less of
-	// the cloth, that which saves most first.
-	Others  []Width
-	Savings []Saving
-	// Rough tells that the other widths were sought more briefly than the lay, and may take less.
-	Rough bool
-	// On is the remnant on which it is laid, 0 for none; Fits are those that would hold it, the smallest first.
-	On   int64
-	Fits []Remnant
-	// Of are the drafts with pieces on it, by what they are called.
-	Of []string
-	// said is what drafts say of it, where one does.
-	said pattern.Cloth
-	told bool
-	// as is the workroom's material that is taken instead of what drafts say, "" for none.
-	as string
-	// Usual is a width that nobody said.
-	Usual bool
-	// Drawn are the pieces with all that is drawn on them; laid are those of the same numbers as they are laid.
-	Drawn, laid []pattern.Ready
-	// over is the lay that is too long for what is at hand.
-	over pattern.Lay
-}
-
 // Main is the cloth for which a width is said where the drafts have several: "main", else the first.
 func (l *Layout) Main() int {
 	return max(0, slices.IndexFunc(l.Cloths, func(c *Cloth) bool { return c.Name == "main" }))
-}
-
-// materialOf is what a cloth is: by what is said on the command line, then by the draft, then by the workroom's
-// material of that name.
-func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
-	room, paper := l.materials[c.Name], wish.Once
-	known := pattern.Material{}
-	if room.Width > 0 && room.Cloth {
-		known = pattern.MaterialOn(c.Name, devices.Profile{}, room)
-		known.Length, known.Fold = 0, pattern.Folding(room.Fold)
-	}
-	said := c.said
-	if as, ok := l.materials[wish.Material]; ok && wish.Material != "" { // another cloth than the drafts say
-		c.as = wish.Material
-		room, said, known = as, pattern.Cloth{}, pattern.MaterialOn(wish.Material, devices.Profile{}, as)
-		known.Length, known.Fold = 0, pattern.Folding(as.Fold)
-		paper = !as.Cloth
-	}
-	if wish.On != 0 {
-		known.Avoid = nil // the flaws are those of the roll
-	}
-	out := pattern.Material{Name: c.Name, Cloth: !paper, Length: wish.Length, Gap: wish.Gap, Margin: wish.Margin, Turns: wish.Turns,
-		Width: said.Width, Selvedge: said.Selvedge, Nap: said.Nap, Fold: said.Fold, QuarterTurns: said.QuarterTurns || known.QuarterTurns,
-		Tilt: known.Tilt, Avoid: known.Avoid, FaceDown: known.FaceDown}
-	if wish.Keeps != nil {
-		out.Gap, out.Margin = wish.Keeps(c.isOf(wish))
-	}
-	out.Width, out.Selvedge = cmp.Or(out.Width, known.Width), cmp.Or(out.Selvedge, known.Selvedge)
-	out.Nap, out.Fold = cmp.Or(out.Nap, known.Nap, pattern.NapNone), cmp.Or(out.Fold, known.Fold)
-	if wish.Width > 0 && (main || out.Width == 0) {
-		out.Width = wish.Width
-	}
-	c.Usual = out.Width == 0
-	out.Width = cmp.Or(out.Width, wish.Unsaid)
-	out.Nap, out.Fold = cmp.Or(wish.Nap, out.Nap), cmp.Or(wish.Fold, out.Fold)
-	c.Shop = lay.ShopFor(l.Unit, cmp.Or(said.Shrinkage, room.Shrinkage/100), room.Ends, room.Step)
-	c.Price = room.Price
-	return out
-}
-
-// layCloth lays one cloth and finds what it would take otherwise.
-func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, share float64) {
-	mat := l.materialOf(c, main, wish)
-	c.chosen(&mat, wish)
-	if mat.Width <= 0 {
-		l.Findings = append(l.Findings, pattern.NewFinding(pattern.RuleTooWide, fmt.Sprintf("the width of the cloth %q is not given", c.Name),
-			"say it with --width 150cm, or in the draft under cloth:"))
-		return
-	}
-	opt := lay.Options{Steps: wish.Steps, Time: time.Duration(share * float64(wish.Time)), Seed: wish.Seed, Unit: l.Unit, Busy: wish.Busy}
-	if wish.Progress != nil {
-		opt.Progress = func(length float64) { wish.Progress(c.Name, lay.Laid(length, l.Unit)) }
-	}
-	opt.Over = &c.over
-	var found []pattern.Finding
-	c.Lay, found = lay.OnCloth(ctx, c.laid, mat, opt)
-	opt.Over = nil
-	if len(found) > 0 {
-		if mat.Length > 0 {
-			c.wouldFit(ctx, mat, lay.Brief(opt), found)
-		}
-		l.Findings = append(l.Findings, found...)
-		return
-	}
-	if !c.Bought() {
-		return
-	}
-	if mat.Length == 0 {
-		c.onRemnants(ctx, mat, wish)
-	}
-	if !wish.Alone {
-		c.Rough = true
-		c.compare(ctx, mat, lay.Brief(opt), lay.Brief(opt))
-	}
 }
 
 // Compared gives the same lays with what the pieces would take at other widths, each of them sought as long as the lay was
@@ -306,12 +162,6 @@ func (l *Layout) Compared(ctx context.Context, wish Wish) *Layout {
 	}
 	return &out
 }
-
-// Bought tells whether there is something to buy: not for what lies on a remnant, nor on paper.
-func (c *Cloth) Bought() bool { return c.On == 0 && c.Lay.Material.Cloth }
-
-// ToBuy is what to buy of the cloth, mm.
-func (c *Cloth) ToBuy() float64 { return c.Shop.ToBuy(c.Lay.LengthUsed) }
 
 // WriteJSON writes a lay.Sheet for each cloth, a line each.
 func (l *Layout) WriteJSON(w io.Writer) error {

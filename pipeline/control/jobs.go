@@ -1,5 +1,5 @@
 // Package control moves jobs from state to state; nothing else does. It takes the wishes of people (wishes.go), from
-// the socket, a page or a signal alike, and what the daemon's workers report (work.go). It writes each change to the
+// the socket, a page or a signal alike, and what the daemon's workers report (made.go, send.go). It writes each change to the
 // ledger before the change takes effect, and gives refusals that say what can be done instead. A cutter's job, a
 // stopped job and one whose sending had begun go on only when a person says so.
 package control
@@ -68,7 +68,7 @@ type live struct {
 	turned bool
 	// writing is held while progress or remarks are written to the ledger.
 	writing sync.Mutex
-	// poke lets the scribe write, over ends it, idle is closed when it has ended.
+	// poke lets writeProgress write, over ends it, idle is closed when it has ended.
 	poke, over, idle chan struct{}
 	once             sync.Once
 }

@@ -39,7 +39,7 @@ var (
 	strokeOf  = regexp.MustCompile(`^<path data-stroke="(\d+)"[^>]* d="([-\d.MLZ ]*)"`)
 )
 
-// Read reads a picture that SVG wrote. What is not there stays empty.
+// Read reads a picture that SVG wrote. A field of which the picture says nothing stays empty.
 func Read(svg []byte) Shown {
 	s := Shown{Findings: map[int]orb.Point{}}
 	for line := range bytes.Lines(svg) {

@@ -7,6 +7,29 @@ import (
 	"tracewheel/pipeline/ledger"
 )
 
+// CutShort corrects a job that a kill interrupted while it was sent: it is stopped, with what is known of it, or
+// canceled where a person had asked for that. It is called at a start only.
+func (d *Jobs) CutShort(ctx context.Context, id int64) (ledger.Job, error) {
+	drew := d.drew(ctx, id, false)
+	return d.change(ctx, id, func(j *ledger.Job) (ledger.Step, error) {
+		send := j.Send
+		send.Ended, send.End, send.Tool = d.now(), "cut short", ledger.Unknown
+		why := "the program ended in the middle of sending; " + send.FarSaid()
+		j.State, j.Reason = ledger.Stopped, why+"; see to the machine, then: tracewheel resume or cancel"
+		if d.prints(j.Device) { // the queue may still hold it, and is asked again to cancel
+			why, send.Tool = "the program ended while the sheets were handed over", ledger.NoTool
+			if send.Cancel {
+				why += ", and the queue had not confirmed a person's cancel"
+			}
+			j.Reason = fmt.Sprintf("%s; tracewheel resume %d first looks whether they were, and hands nothing over twice; or: tracewheel cancel %d", why, id, id)
+		} else if send.Cancel {
+			j.State, j.Reason = ledger.Canceled, d.canceledWords(j, send, "canceled by a person; "+why)
+		}
+		drawnMM, ranMM := drew(send)
+		return ledger.Step{Kind: "cut short", Text: j.Reason, Send: &send, DrawnMM: drawnMM, RanMM: ranMM}, nil
+	})
+}
+
 // Unrecorded corrects a job whose folder shows that n sendings began where the ledger counts fewer: it is stopped, and
 // what was sent and drawn is unknown. blocks and total are those of its program, 0 without one. It is called at a
 // start only, and again after a crash during it.
