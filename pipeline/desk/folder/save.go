@@ -58,7 +58,7 @@ func Create(file string, text []byte) error {
 // saving lets one page save at a time: each sees what the other wrote.
 var saving sync.Mutex
 
-// Save writes a file that a page began from version. What was there lies in .versions before it is replaced, so
+// Save writes a file that a page began from version. The file before it lies in .versions before it is replaced, so
 // a kill at any moment leaves the old text or the new one under its name, and the old one twice at worst. Where
 // the file is not that version any more nothing is written: ErrChanged.
 func Save(file string, text []byte, version string) error {

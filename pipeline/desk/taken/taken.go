@@ -25,7 +25,7 @@ type Then struct {
 
 // History are a card's measures as they are and as they were, the newest first. The day is the card's own "taken:";
 // where a card does not say it, the day on which that text was last written: for an old version no earlier day is
-// known than that on which it was replaced. What was written in another unit than the card is in now says it.
+// known than that on which it was replaced. A measure that was written in another unit than the card is in now says it.
 func History(file string) (out []Then) {
 	unit := ""
 	add := func(text []byte, written time.Time) {
