@@ -20,6 +20,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/dropping"
 	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/laid"
 	"tracewheel/pipeline/ledger"
@@ -68,6 +69,9 @@ func New(s *web.Server, o Options) (*Board, error) {
 	pages, err := template.New("board").Funcs(template.FuncMap{"clock": b.clock, "join": strings.Join, "count": pattern.Count, "onpage": onPage,
 		"svg": func(of string) template.HTML { return template.HTML(of) }, //nolint:gosec // the drift picture, of numbers and days only
 	}).ParseFS(files, "*.html")
+	if err == nil {
+		pages, err = dropping.WithTicket(pages)
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -11,7 +11,7 @@ import (
 	"slices"
 	"strings"
 
-	"tracewheel/pipeline/control/asker"
+	"tracewheel/pipeline/dropping"
 	"tracewheel/pipeline/inbox"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
@@ -31,50 +31,25 @@ var uploads = make(chan struct{}, uploadsAtOnce)
 // dropForm is the form of the drop page: empty, or as it was sent with what is wrong in it.
 type dropForm struct {
 	Devices []string
-	Fields  []ticketField
+	Ticket  dropping.Ticket
 	Untaken []ledger.Untaken
-	// Device, One and Ticket are as they were chosen and written, Files the names of what has to be chosen again.
-	Device, Ticket string
-	One            bool
-	Files          []string
-	// Sent is true of a form that comes back, Fault what is wrong; At is the field where that stands, "" for above the form.
-	Sent      bool
-	Fault, At string
-}
-
-// Says is true where the ticket says anything.
-func (f dropForm) Says() bool {
-	return f.Ticket != "" || slices.ContainsFunc(f.Fields, func(t ticketField) bool { return t.Value != "" })
+	// Device and One are as they were chosen, Files the names of what has to be chosen again.
+	Device string
+	One    bool
+	Files  []string
+	// Sent is true of a form that comes back, Fault what is wrong with it as a whole, "" where it stands at a field.
+	Sent  bool
+	Fault string
 }
 
 // Label is what the field is called at which the fault stands.
 func (f dropForm) Label() string {
-	if i := slices.IndexFunc(f.Fields, func(t ticketField) bool { return t.Name() == f.At }); i >= 0 {
-		return f.Fields[i].Label
-	}
-	return map[string]string{"device": "For which device", "draft": "Drafts", "ticket": "Further lines"}[f.At]
-}
-
-// slip is what is wrong in one field, "" for nothing.
-type slip struct{ Field, Fault string }
-
-// Slip is that of a field.
-func (f dropForm) Slip(field string) slip {
-	if f.At != field {
-		return slip{Field: field}
-	}
-	return slip{field, f.Fault}
-}
-
-// atField is a fault of what one field of the form says.
-type atField struct {
-	error
-	field string
+	return cmp.Or(map[string]string{"device": "For which device", "draft": "Drafts"}[f.Ticket.At], f.Ticket.Label())
 }
 
 func (b *Board) emptyDrop() dropForm {
 	room := b.o.Room()
-	return dropForm{Devices: room.DeviceNames(), Fields: ticketFields(room), Untaken: b.o.Jobs.Untaken()}
+	return dropForm{Devices: room.DeviceNames(), Ticket: dropping.TicketForm(room), Untaken: b.o.Jobs.Untaken()}
 }
 
 func (b *Board) dropPage(w http.ResponseWriter, r *http.Request) {
@@ -85,17 +60,12 @@ func (b *Board) dropPage(w http.ResponseWriter, r *http.Request) {
 func (b *Board) dropAgain(w http.ResponseWriter, r *http.Request, err error, text string) {
 	f := b.emptyDrop()
 	f.Sent, f.Fault = true, text
-	f.Device, f.One, f.Ticket = r.PostFormValue("device"), r.PostFormValue("as") == "one", r.PostFormValue("ticket")
-	for i := range f.Fields {
-		f.Fields[i].Value = r.PostFormValue(f.Fields[i].Name())
-	}
+	f.Device, f.One = r.PostFormValue("device"), r.PostFormValue("as") == "one"
+	f.Ticket = f.Ticket.Filled(r.PostForm).Marked(err, text)
 	if heads := r.MultipartForm.File["draft"]; len(heads) <= mostDropped {
 		for _, h := range heads {
 			f.Files = append(f.Files, h.Filename)
 		}
-	}
-	if at := (atField{}); errors.As(err, &at) {
-		f.At = at.field
 	}
 	b.showAs(http.StatusBadRequest, w, r, "Not taken", "drop.html", f, nil)
 }
@@ -144,40 +114,33 @@ func (b *Board) take(r *http.Request) (out dropped, err error) {
 	room := b.o.Room()
 	out.Device = r.PostFormValue("device")
 	if !slices.Contains(room.DeviceNames(), out.Device) { // the name of a folder is ours, never the browser's
-		return out, atField{room.NoDevice(out.Device), "device"}
+		return out, dropping.NewAtField(room.NoDevice(out.Device), "device")
 	}
 	files, err := draftsOf(r.MultipartForm.File["draft"])
 	if err != nil {
-		return out, atField{err, "draft"}
+		return out, dropping.NewAtField(err, "draft")
 	}
-	ticket, err := ticketOf(ticketFields(room), r.PostForm)
+	ticket, err := dropping.TicketForm(room).Written(r.PostForm)
 	if err != nil {
 		return out, err
 	}
 	out.One = len(files) > 1 && r.PostFormValue("as") == "one"
 	if out.One {
 		if files, ticket, err = asOneJob(files, ticket); err != nil {
-			return out, atField{err, "ticket"}
+			return out, dropping.NewAtField(err, "ticket")
 		}
 	} else if named := pattern.WithOf(ticket); len(files) > 1 {
 		for _, f := range files {
 			if slices.Contains(named, f.Name) {
-				return out, atField{fmt.Errorf("the ticket names %s under with:, and that is dropped as a job of its own too: choose one job of all, or take it out of the ticket", f.Name), "ticket"}
+				return out, dropping.NewAtField(fmt.Errorf("the ticket names %s under with:, and that is dropped as a job of its own too: choose one job of all, or take it out of the ticket", f.Name), "ticket")
 			}
 		}
 	}
-	fsys, dir := store.Disk{}, filepath.Join(room.Path(room.Folders.Inbox), out.Device)
-	if err := inbox.Waits(fsys, dir, files...); err != nil { // before the first of several is put there
-		return out, atField{err, "draft"}
+	if err := inbox.Waits(store.Disk{}, dropping.Folder(room, out.Device), files...); err != nil { // before the first of several is put there
+		return out, dropping.NewAtField(err, "draft")
 	}
-	who := asker.OnPage(web.SessionOf(r).Who)
 	put := func(f inbox.Dropped, with ...inbox.Dropped) error {
-		b.o.Jobs.Dropped(out.Device, f.Name, who)
-		err := inbox.Drop(fsys, dir, f.Name, f.Data, ticket, with...)
-		if err != nil {
-			b.o.Jobs.Dropped(out.Device, f.Name, "")
-		}
-		return err
+		return dropping.Put(b.o.Jobs, room, out.Device, web.SessionOf(r).Who, f, ticket, with...)
 	}
 	if out.One {
 		if err := put(files[0], files[1:]...); err != nil {

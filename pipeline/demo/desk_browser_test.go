@@ -19,9 +19,16 @@ import (
 )
 
 // TestDeskToPlotterInTheBrowser goes by keys alone from the shelf to the pretend plotter: a starter, a measure and its
-// card, two bodies, a slip and the offered word, a save, a fitting, and the sending, which the plotter draws.
+// card, two bodies, a slip and the offered word, a save, a fitting, and the sending with its ticket, which the plotter draws and
+// to which the page leads.
 func TestDeskToPlotterInTheBrowser(t *testing.T) {
-	b := browsertest.Open(t, 1440, false, "../../.ci/node_modules/axe-core/axe.min.js")
+	for _, width := range []int64{360, 1440} {
+		t.Run(fmt.Sprint(width), func(t *testing.T) { deskToPlotter(t, width) })
+	}
+}
+
+func deskToPlotter(t *testing.T, width int64) {
+	b := browsertest.Open(t, width, width == 360, "../../.ci/node_modules/axe-core/axe.min.js")
 	d, err := New(t.Context(), filepath.Join(t.TempDir(), "demo"), io.Discard)
 	if err != nil {
 		t.Fatal(err)
@@ -89,13 +96,19 @@ func TestDeskToPlotterInTheBrowser(t *testing.T) {
 
 	tabTo(`e => e.id === "to"`)
 	press(demoPlotter)
-	until(fmt.Sprintf(`document.querySelector("#to").value === %q && document.querySelector("[action$='/send'] [name=body]").value === "harbour 1"`, demoPlotter))
-	press(kb.Tab, kb.Enter)
-	b.Until("It lies in the device's folder")
-	b.Do(chromedp.Navigate(address + "/"))
-	b.Until("Ferry-hand's smock") // once it is made, without loading again
-	b.Do(chromedp.Navigate(address + "/job/1"))
+	until(fmt.Sprintf(`document.querySelector("#to").value === %q && document.querySelector("[action$='/send'] [name=say-body]").value === "harbour 1"`, demoPlotter))
+	tabTo(`e => e.localName === "summary" && e.closest(".send") !== null`)
+	press(kb.Enter)
+	tabTo(`e => e.id === "say-production"`)
+	press("Harbour lights")
+	tabTo(`e => e.textContent === "Send"`)
+	press(kb.Enter)
+	until(`document.querySelector("#sent a") !== null && document.querySelector("#sent a").innerText.startsWith("Job 1 on the workroom's page")`) // without loading again
+	b.Sound(fmt.Sprintf("sent-%d", width))
+	tabTo(`e => e.closest("#sent") !== null`)
+	press(kb.Enter)
 	b.Until("Ferry-hand's smock")
+	b.Until("Harbour lights") // as its ticket says
 	until(`document.body.innerText.includes("done")`)
 	plot, err := hpgl.Read(d.plotter.Received(), hpgl.OptionsFor(d.room.Devices[demoPlotter].Profile))
 	if err != nil || len(plot.Traces) == 0 {

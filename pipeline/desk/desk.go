@@ -25,6 +25,7 @@ import (
 	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/lays"
 	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/dropping"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/picture"
@@ -40,8 +41,8 @@ type Options struct {
 	Drafts, Cards string
 	// Room is the workroom file in force, the sample where there is none.
 	Room func() *config.Workroom
-	// Sends is true where a daemon takes drafts from the room's inbox.
-	Sends bool
+	// Jobs are those of the daemon that takes drafts from the room's inbox, nil where none does.
+	Jobs dropping.Jobs
 	// Busy tells that a machine is sent to, so that the search of a lay pauses; nil for never.
 	Busy func() bool
 	// Phone gives an address by which one phone comes in, nil where the page is not shared.
@@ -66,11 +67,14 @@ type Desk struct {
 func New(s *web.Server, o Options) (*Desk, error) {
 	d := &Desk{o: o, web: s, lays: lays.Kept{Busy: o.Busy}}
 	var err error
-	if d.pages, err = template.New("desk").ParseFS(files, "*.html"); err != nil {
+	if d.pages, err = template.New("desk").ParseFS(files, "*.html"); err == nil {
+		d.pages, err = dropping.WithTicket(d.pages)
+	}
+	if err != nil {
 		return nil, err
 	}
 	d.scripts = append(d.scripts, s.Large())
-	for _, name := range []string{"desk.js", "unsaved.js", "light.js", "eighths.js", "steps.js", "desk.css", "steps.css"} {
+	for _, name := range []string{"desk.js", "unsaved.js", "light.js", "eighths.js", "steps.js", "sent.js", "desk.css", "steps.css"} {
 		text, err := files.ReadFile(name)
 		if err != nil {
 			return nil, err
@@ -101,6 +105,7 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.HandleUpTo(formLimit, "POST /desk/draft/{name}/differs", d.differs)
 	s.Handle("GET /desk/draft/{name}/share", d.share)
 	s.Handle("POST /desk/draft/{name}/send", d.send)
+	s.Handle("GET /desk/draft/{name}/sent", d.sent)
 	s.Handle("POST /desk/card/{card}/fitting", d.fit)
 	s.Handle("GET /desk/card/{card}/versions", d.cardVersions)
 	s.Handle("POST /desk/card/{card}/versions", d.cardVersions)

@@ -75,7 +75,7 @@ func (d *Desk) fittedBefore(name, text, card, was string) *wish {
 }
 
 // said are the words after something was done.
-var said = map[string]string{"saved": "Saved.", "card": "The measure card is kept.", "fitted": "The card is changed. What it was before is kept as an older version of the card, to be seen below at its fittings; the pieces as they were lie pale behind.", "sent": "It lies in the device's folder and is taken in a moment."}
+var said = map[string]string{"saved": "Saved.", "card": "The measure card is kept.", "fitted": "The card is changed. What it was before is kept as an older version of the card, to be seen below at its fittings; the pieces as they were lie pale behind."}
 
 // page fills a draft's page in; typed are measures of the form.
 func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPage, typed map[string]string) {
@@ -149,8 +149,11 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		m.Slip, m.Severity = p.Drawing.slipOf(m.Name)
 	}
 	p.Picture = template.HTML(p.Drawing.SVG) //nolint:gosec // drawn by this program
-	if d.o.Sends {
+	if d.o.Jobs != nil {
 		p.Devices = d.o.Room().DeviceNames()
+		if p.Ticket.Fields == nil {
+			p.Ticket = d.ticketOf(p.Body)
+		}
 	}
 	d.show(w, r, status, p.Name, "draft.html", p)
 }

@@ -1,153 +1,101 @@
 package desk
 
 import (
-	"context"
 	"errors"
 	"fmt"
-	"io/fs"
-	"maps"
 	"net/http"
 	"net/url"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
-	"time"
 
-	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/desk/folder"
-	"tracewheel/pipeline/desk/mend"
-	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/dropping"
 	"tracewheel/pipeline/inbox"
-	"tracewheel/pipeline/store"
+	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/web"
 )
 
-// send puts a saved draft into a device's folder of the inbox.
+// ticketOf is the form of a draft's ticket, which is for the body that the page shows.
+func (d *Desk) ticketOf(body string) dropping.Ticket {
+	t := dropping.TicketForm(d.o.Room()).Filled(url.Values{"say-body": {body}})
+	t.Unfolded = false // nobody has written into it yet
+	return t
+}
+
+// send puts a saved draft with its ticket into a device's folder of the inbox, and leads to what becomes of it. What is refused
+// stands in the form again.
 func (d *Desk) send(w http.ResponseWriter, r *http.Request) {
-	room, device, name := d.o.Room(), r.PostFormValue("device"), r.PathValue("name")
-	text, _, err := d.read(name)
+	name, device := r.PathValue("name"), r.PostFormValue("device")
+	text, file, err := d.read(name)
 	if err != nil {
 		d.problem(w, r, err)
 		return
 	}
-	if !d.o.Sends || !slices.Contains(room.DeviceNames(), device) {
-		d.problem(w, r, room.NoDevice(device))
-		return
-	}
-	var ticket []byte
-	if body := r.PostFormValue("body"); body != "" {
-		if file, _, err := d.cardFile(body); err == nil && !d.headWith(name, string(text)).tells(body) && filepath.Dir(file) != filepath.Clean(room.Path("cards")) {
-			d.problem(w, r, fmt.Errorf("nothing was sent: the card %q is the file %s, and a device's job looks into the folder cards alone. Move the card there, then send again", body, d.plainPaths(file)))
-			return
-		}
-		ticket = fmt.Appendf(nil, "body: %s\n", cardtext.Quote(body))
-	}
-	if err := inbox.Drop(store.Disk{}, filepath.Join(room.Path(room.Folders.Inbox), device), name+".yaml", text, ticket); err != nil {
-		d.problem(w, r, err)
-		return
-	}
-	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=sent", http.StatusSeeOther)
-}
-
-// fit adds a fitting to a card, or undoes one. The card as it was is kept as a version. The typed words stand in the form
-// again where it is refused, with the fault at its field; an offered word is written into the form, and nothing else is done.
-func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
-	card, name, form := r.PathValue("card"), r.PostFormValue("draft"), fitOf(r)
-	words, _, unread := d.read(name)
-	if field, word, is := strings.Cut(r.PostFormValue("do"), "="); is && unread == nil {
-		form = form.written(field, word)
-		d.page(w, r, http.StatusOK, deskPage{Name: name, Text: string(words), Version: folder.VersionOf(words), Body: card, With: asOpened, Fit: &form}, nil)
-		return
-	}
-	var text []byte
-	file, old, err := d.cardFile(card)
-	if errors.Is(err, fs.ErrNotExist) {
-		err = fmt.Errorf("the card %q is gone: keep the measures as a card again", card)
-	}
-	if r.PostFormValue("do") == "seam" && err == nil && unread == nil {
-		d.fitAtSeam(w, r, wish{Name: name, Text: string(words), Body: card}, file, old)
-		return
-	}
-	f := form.fitting(name)
-	change, listed := cardtext.Add, true
-	switch r.PostFormValue("do") {
-	case "undo":
-		change = cardtext.Undo
-	case "only":
-		change = func(card []byte, f cardtext.Fitting) ([]byte, error) { return cardtext.Only(card, f, name) }
-	default:
-		listed = false
-	}
-	if listed {
-		f = cardtext.Fitting{Date: form.Date, Name: form.Name, By: form.By}
-	} else if err == nil && unread == nil {
-		err = d.fits(r.Context(), wish{Name: name, Text: string(words), Body: card}, cardtext.OneLine(f.Name))
-	}
-	if err == nil {
-		text, err = change(old, f)
-	}
-	if err == nil {
-		err = folder.Save(file, text, folder.VersionOf(old))
-	}
-	var slip *cardtext.Slip
-	if errors.As(err, &slip) {
-		form.Slip = *slip
-		switch slip.Field {
-		case "by":
-			form.Slip.Offer = mend.Length(form.By)
-		case "date":
-			form.Slip.Offer = time.Now().Format(time.DateOnly)
-		}
-	}
-	switch {
-	case err != nil && unread == nil:
-		p := deskPage{Name: name, Text: string(words), Version: folder.VersionOf(words), Body: card, With: asOpened, Refused: d.plainPaths(err.Error())}
-		if !listed {
-			p.Fit = &form
-		}
+	after, err := d.sendAs(r, name, filepath.Base(file), text)
+	if err != nil {
+		p := deskPage{Name: name, Text: string(text), Version: folder.VersionOf(text), Body: r.PostFormValue("drawn-for"), With: asOpened, Refused: d.plainPaths(err.Error()), Device: device}
+		p.Ticket = dropping.TicketForm(d.o.Room()).Filled(r.PostForm).Marked(err, d.plainPaths(err.Error()))
 		d.page(w, r, http.StatusBadRequest, p, nil)
-	case err != nil:
-		d.problem(w, r, err)
-	default:
-		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"?said=fitted&body="+url.QueryEscape(card)+"&was="+folder.VersionOf(old)+"&fit="+url.QueryEscape(f.Name), http.StatusSeeOther)
-	}
-}
-
-// fitAtSeam is fit for a seam.
-func (d *Desk) fitAtSeam(w http.ResponseWriter, r *http.Request, in wish, file string, old []byte) {
-	form := seamFitOf(r)
-	text, err := d.fitSeam(r.Context(), in, old, form)
-	if err == nil {
-		err = folder.Save(file, text, folder.VersionOf(old))
-	}
-	if err == nil {
-		http.Redirect(w, r, "/desk/draft/"+url.PathEscape(in.Name)+"?said=fitted&body="+url.QueryEscape(in.Body)+"&was="+folder.VersionOf(old)+"&fit="+url.QueryEscape(form.Seam), http.StatusSeeOther)
 		return
 	}
-	if slip := (*cardtext.Slip)(nil); errors.As(err, &slip) {
-		form.Slip = *slip
-	}
-	d.page(w, r, http.StatusBadRequest, deskPage{Name: in.Name, Text: in.Text, Version: folder.VersionOf([]byte(in.Text)), Body: in.Body, With: asOpened, Refused: d.plainPaths(err.Error()), FitSeam: &form}, nil)
+	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(name)+"/sent?device="+url.QueryEscape(device)+"&after="+strconv.FormatInt(after, 10), http.StatusSeeOther)
 }
 
-// fits refuses a fitting of a name that a draft has not; of one that cannot be drawn nothing is known.
-func (d *Desk) fits(ctx context.Context, in wish, name string) error {
-	values, _, names := d.measuresOf(d.headWith(in.Name, in.Text), in.Body)
-	names = slices.AppendSeq(names, maps.Keys(values))
-	var w worked
-	if err := inPlace(ctx, func() error { w = d.work(ctx, in); return nil }); err != nil {
-		return err
+// sendAs does it. It gives the number of the last job before.
+func (d *Desk) sendAs(r *http.Request, name, file string, text []byte) (after int64, err error) {
+	room, device, body := d.o.Room(), r.PostFormValue("device"), strings.TrimSpace(r.PostFormValue("say-body"))
+	switch {
+	case d.o.Jobs == nil:
+		return 0, errors.New("nothing was sent: this desk runs by itself, and no daemon that would take the draft. " + howToSend)
+	case device == "":
+		return 0, fmt.Errorf("nothing was sent: no device is named. Choose one of %s", strings.Join(room.DeviceNames(), ", "))
+	case !slices.Contains(room.DeviceNames(), device): // the name of a folder is ours, never the browser's
+		return 0, fmt.Errorf("nothing was sent: %w", room.NoDevice(device))
 	}
-	for i := 0; w.figures != nil && i < len(w.figures.Numbers); i++ {
-		names = append(names, w.figures.Numbers[i].Name)
+	form := r.PostForm
+	if strings.TrimSpace(form.Get("say-sizes")) != "" && body == form.Get("drawn-for") {
+		form.Del("say-body") // which the page had filled in
+		body = ""
 	}
-	slices.Sort(names)
-	if names = slices.Compact(names); w.figures == nil || name == "" || slices.Contains(names, name) {
-		return nil
+	if card, _, err := d.cardFile(body); body != "" && err == nil && !d.headWith(name, string(text)).tells(body) && filepath.Dir(card) != filepath.Clean(room.Path("cards")) {
+		return 0, fmt.Errorf("nothing was sent: the card %q is the file %s, and a device's job looks into the folder cards alone. Move the card there, then send again", body, card)
 	}
-	near := sentence.Nearest(name, names)
-	slip := &cardtext.Slip{Field: "name", Text: fmt.Sprintf("%q is no measure and no number of this draft; %s. A seam is let out or taken in by the form below, At a seam", name, near)}
-	if word := mend.Meant.FindStringSubmatch(near); word != nil {
-		slip.Offer = word[1]
+	ticket, err := dropping.TicketForm(room).Written(form)
+	if err != nil {
+		return 0, err
 	}
-	return slip
+	if after, err = dropping.Last(r.Context(), d.o.Jobs); err != nil {
+		return 0, err
+	}
+	return after, dropping.Put(d.o.Jobs, room, device, web.SessionOf(r).Who, inbox.Dropped{Name: file, Data: text}, ticket)
+}
+
+// howToSend says from where a draft is sent.
+const howToSend = "Start the workroom (tracewheel run) and open its page by tracewheel page: under Drafting it shows this desk, and there drafts are sent."
+
+// sent shows what became of a draft that was sent: the job, its state and the way to its page.
+func (d *Desk) sent(w http.ResponseWriter, r *http.Request) {
+	q, data := r.URL.Query(), struct {
+		Name, File, Device, Why, Again string
+		Job                            *ledger.Job
+	}{Name: r.PathValue("name"), Device: r.URL.Query().Get("device"), Again: r.URL.RequestURI()}
+	file, err := folder.File(d.o.Drafts, data.Name)
+	after, numberErr := strconv.ParseInt(q.Get("after"), 10, 64)
+	switch {
+	case err == nil && d.o.Jobs == nil:
+		err = errors.New("this desk runs by itself, so nothing was sent from here. " + howToSend)
+	case err == nil && numberErr != nil:
+		err = fmt.Errorf("the address of this page does not say after which job the draft was sent: %q", q.Get("after"))
+	}
+	if err == nil {
+		data.File = filepath.Base(file)
+		data.Job, data.Why, err = dropping.Taken(r.Context(), d.o.Jobs, data.Device, data.File, after)
+	}
+	if err != nil {
+		d.problem(w, r, err)
+		return
+	}
+	d.show(w, r, http.StatusOK, "Sent: "+data.Name, "sent.html", data)
 }

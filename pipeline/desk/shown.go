@@ -7,6 +7,7 @@ import (
 
 	"tracewheel/pipeline/desk/differing"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/dropping"
 )
 
 // measure is a field of the form.
@@ -52,7 +53,9 @@ type deskPage struct {
 	Mine                differing.Change // then what is written here and not saved
 	Began               bool             // the words are known with which the page was opened; else Mine is against the file
 	fitted              string           // what a fitting that was just written names
-	Devices             []string
+	Devices             []string         // to which it may be sent; nil where no daemon runs
+	Device              string           // that was chosen
+	Ticket              dropping.Ticket
 }
 
 // Eighths are the fractions of an inch that the page offers to fingers; by keys they are written.
@@ -60,6 +63,9 @@ func (deskPage) Eighths() []string { return []string{"1/8", "1/4", "3/8", "1/2",
 
 // Spelt is a unit within a sentence.
 func (deskPage) Spelt(unit string) string { return sentence.SpokenUnit(unit) }
+
+// HowToSend says from where the draft can be sent.
+func (deskPage) HowToSend() string { return howToSend }
 
 // bodyChoice is a body or a card that the page offers.
 type bodyChoice struct {

@@ -51,7 +51,7 @@ func Start(ctx context.Context, shop *pipeline.Workshop, log *zap.Logger) *Pages
 		log.Error("the workroom's page is not shown", zap.Error(errors.Join(err, server.Stop(ctx))))
 		return nil
 	}
-	if _, err := desk.New(server, desk.Options{Drafts: room.Path("drafts"), Cards: room.Path("cards"), Room: shop.Room, Sends: true,
+	if _, err := desk.New(server, desk.Options{Drafts: room.Path("drafts"), Cards: room.Path("cards"), Room: shop.Room, Jobs: shop.Jobs(),
 		Busy: func() bool { return len(shop.Jobs().Now()) > 0 }}); err != nil {
 		log.Error("the drafting page is not shown", zap.Error(err))
 	}

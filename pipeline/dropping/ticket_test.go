@@ -1,4 +1,4 @@
-package board
+package dropping
 
 import (
 	"net/url"
@@ -13,14 +13,14 @@ import (
 // TestTicketOfFields: what the fields of the drop page say is a ticket that says just that when it is read as every ticket,
 // whatever letters stand in it; further lines go with it, and nothing is said twice.
 func TestTicketOfFields(t *testing.T) {
-	fields := ticketFields(&config.Workroom{})
+	ticket := TicketForm(&config.Workroom{})
 	form := url.Values{}
 	for key, said := range map[string]string{"copies": "2", "sizes": "38, 40", "material": "calico", "body": "chorus-4", "allowance": "10mm",
 		"production": "Harbour lights: act 2 # evening", "wearer": `Ottilie "the tall"`, "due": "2026-12-14", "note": "- [no\nlist]: 'x'"} {
 		form.Set("say-"+key, said)
 	}
 	form.Set("ticket", " toile: true\r\n")
-	text, err := ticketOf(fields, form)
+	text, err := ticket.Written(form)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -32,7 +32,7 @@ func TestTicketOfFields(t *testing.T) {
 		got.Production != "Harbour lights: act 2 # evening" || got.Wearer != `Ottilie "the tall"` || got.Due != "2026-12-14" || got.Note != "- [no\nlist]: 'x'" || !got.Toile {
 		t.Errorf("%+v\n%s", got, text)
 	}
-	if text, err := ticketOf(fields, url.Values{"say-copies": {" "}, "ticket": {"\r\n"}}); err != nil || len(text) != 0 {
+	if text, err := ticket.Written(url.Values{"say-copies": {" "}, "ticket": {"\r\n"}}); err != nil || len(text) != 0 {
 		t.Errorf("nothing is said, and the ticket is %q, %v", text, err)
 	}
 	for says, form := range map[string]url.Values{
@@ -40,7 +40,7 @@ func TestTicketOfFields(t *testing.T) {
 		"is no number of copies":                   {"say-copies": {"two"}},
 		"stand in brackets":                        {"say-wearer": {"Ottilie"}, "ticket": {"{copies: 2}"}},
 	} {
-		if text, err := ticketOf(fields, form); err == nil || !strings.Contains(err.Error(), says) {
+		if text, err := ticket.Written(form); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%v becomes %q, %v", form, text, err)
 		}
 	}
