@@ -101,7 +101,7 @@ func (a *app) exportCmd() *cobra.Command {
 
 func (a *app) export(file, ticket, out string) error {
 	form := strings.ToLower(filepath.Ext(out))
-	if form != ".svg" && form != ".dxf" && form != ".yaml" {
+	if form != ".svg" && form != ".dxf" && form != ".yaml" && form != ".yml" {
 		return usage(errors.New("export needs --out with a name that ends in .svg, .dxf or .yaml"))
 	}
 	if same(file, out) {
@@ -115,7 +115,7 @@ func (a *app) export(file, ticket, out string) error {
 	if err != nil {
 		return err
 	}
-	if form == ".yaml" {
+	if form == ".yaml" || form == ".yml" {
 		whole, err := m.Whole(r.Source, r.Name)
 		if err != nil {
 			return refused(err)

@@ -130,7 +130,7 @@ var arrows = []arrow{
 	{"pipeline/desk", []string{"pipeline/cloths", "pipeline/desk/*", "pipeline/draft", "pipeline/draft/measured", "pipeline/draft/measured/drafting", "pipeline/draft/measured/figures", "pipeline/draft/measured/sentence", "pipeline/dropping", "pipeline/inbox", "pipeline/ledger", "pipeline/lessons", "pipeline/look", "pipeline/making", "pipeline/pattern", "pipeline/picture", "pipeline/store", "pipeline/tape", "pipeline/web", "config", "config/samples", "geom"}},
 	{"pipeline/hooks", []string{"pipeline/control", "pipeline/ledger", "config"}},
 	{"pipeline/pages/browsertest", []string{"devices/needs"}},
-	{"pipeline/pages", []string{"pipeline", "pipeline/board", "pipeline/control", "pipeline/desk", "pipeline/store", "pipeline/web", "config"}},
+	{"pipeline/pages", []string{"pipeline", "pipeline/board", "pipeline/control", "pipeline/desk", "pipeline/desk/folder", "pipeline/store", "pipeline/web", "config"}},
 	{"pipeline/demo", []string{"pipeline", "pipeline/pages", "pipeline/control", "pipeline/control/asker", "pipeline/ledger", "pipeline/logline", "pipeline/look", "pipeline/machinefile", "pipeline/making", "pipeline/newroom", "pipeline/pattern", "pipeline/picture", "config", "config/samples", "devices", "devices/gcode", "devices/hpgl", "devices/knife/blade", "devices/pretend", "geom"}},
 	{"pipeline/lessons", []string{"pipeline/draft/measured", "pipeline/look", "pipeline/making", "pipeline/picture", "config/samples"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/lessons", "pipeline/store", "config", "config/samples"}},

@@ -107,7 +107,6 @@ func deskToPlotter(t *testing.T, width int64) {
 	b.Sound(fmt.Sprintf("sent-%d", width))
 	tabTo(`e => e.closest("#sent") !== null`)
 	press(kb.Enter)
-	b.Until("Ferry-hand's smock")
 	b.Until("Harbour lights") // as its ticket says
 	until(`document.body.innerText.includes("done")`)
 	plot, err := hpgl.Read(d.plotter.Received(), hpgl.OptionsFor(d.room.Devices[demoPlotter].Profile))

@@ -109,7 +109,7 @@ func (e *changedCard) Error() string {
 
 // request is the wish as pipeline/making takes it.
 func (d *Desk) request(in wish) (making.Request, formCard) {
-	r := making.Request{Name: d.o.Drafts + "/" + in.Name + ".yaml", Source: []byte(in.Text)}
+	r := making.Request{Name: d.fileOf(in.Name), Source: []byte(in.Text)}
 	body, own := in.Body, formCard{}
 	h := d.headWith(in.Name, in.Text)
 	if len(in.Measures) > 0 {

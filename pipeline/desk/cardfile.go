@@ -17,7 +17,7 @@ import (
 // cardNames are the cards that may be drawn: those of the folder of cards, and the one that a draft names, wherever
 // it is found.
 func (d *Desk) cardNames(h head, body string) []string {
-	names := folder.Names(d.o.Cards)
+	names := folder.Cards(d.o.Cards)
 	if body == "" || h.tells(body) || slices.Contains(names, body) {
 		return names
 	}

@@ -11,6 +11,7 @@ import (
 
 	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/desk/checks"
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/tape"
@@ -55,7 +56,7 @@ func (d *Desk) headWith(name, text string) head {
 	if err != nil {
 		return h
 	}
-	whole, err := d.maker().Whole(stub, d.o.Drafts+"/"+name+".yaml")
+	whole, err := d.maker().Whole(stub, d.fileOf(name))
 	if err != nil {
 		return h
 	}
@@ -134,7 +135,7 @@ func bodyOf(h head, asked string) string {
 		}
 	}
 	if h.Card != "" {
-		return strings.TrimSuffix(h.Card, ".yaml")
+		return folder.CardName(h.Card)
 	}
 	return h.first
 }

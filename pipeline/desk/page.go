@@ -20,6 +20,8 @@ import (
 	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/moved"
 	"tracewheel/pipeline/desk/taken"
+	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/dropping"
 	"tracewheel/pipeline/lessons"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/tape"
@@ -81,7 +83,7 @@ var said = map[string]string{"saved": "Saved.", "card": "The measure card is kep
 func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPage, typed map[string]string) {
 	h := d.headWith(p.Name, p.Text)
 	p.Bodies = h.bodyNames()
-	p.Body = bodyOf(h, p.Body)
+	p.Body, p.From = bodyOf(h, p.Body), strings.Join(drafting.SizesOf(&h.From), ", ")
 	p.Cards = d.cardNames(h, p.Body)
 	p.DraftUnit, p.Kinds = h.unit(), cardtext.Kinds
 	card := d.cardOn(h, p.Body)
@@ -156,6 +158,13 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		}
 	}
 	d.show(w, r, status, p.Name, "draft.html", p)
+}
+
+// ticketOf is the form of a draft's ticket, which is for the body that the page shows.
+func (d *Desk) ticketOf(body string) dropping.Ticket {
+	t := dropping.TicketForm(d.o.Room()).Filled(url.Values{"say-body": {body}})
+	t.Unfolded = false // nobody has written into it yet
+	return t
 }
 
 // write does what a button of the form asks: draws what stands there, for a page without scripts, saves it, keeps the

@@ -17,13 +17,6 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// ticketOf is the form of a draft's ticket, which is for the body that the page shows.
-func (d *Desk) ticketOf(body string) dropping.Ticket {
-	t := dropping.TicketForm(d.o.Room()).Filled(url.Values{"say-body": {body}})
-	t.Unfolded = false // nobody has written into it yet
-	return t
-}
-
 // send puts a saved draft with its ticket into a device's folder of the inbox, and leads to what becomes of it. What is refused
 // stands in the form again.
 func (d *Desk) send(w http.ResponseWriter, r *http.Request) {
@@ -71,9 +64,6 @@ func (d *Desk) sendAs(r *http.Request, name, file string, text []byte) (after in
 	}
 	return after, dropping.Put(d.o.Jobs, room, device, web.SessionOf(r).Who, inbox.Dropped{Name: file, Data: text}, ticket)
 }
-
-// howToSend says from where a draft is sent.
-const howToSend = "Start the workroom (tracewheel run) and open its page by tracewheel page: under Drafting it shows this desk, and there drafts are sent."
 
 // sent shows what became of a draft that was sent: the job, its state and the way to its page.
 func (d *Desk) sent(w http.ResponseWriter, r *http.Request) {

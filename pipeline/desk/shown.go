@@ -53,6 +53,7 @@ type deskPage struct {
 	Mine                differing.Change // then what is written here and not saved
 	Began               bool             // the words are known with which the page was opened; else Mine is against the file
 	fitted              string           // what a fitting that was just written names
+	From                string           // the drafts that it takes from, "" for none
 	Devices             []string         // to which it may be sent; nil where no daemon runs
 	Device              string           // that was chosen
 	Ticket              dropping.Ticket
@@ -63,6 +64,9 @@ func (deskPage) Eighths() []string { return []string{"1/8", "1/4", "3/8", "1/2",
 
 // Spelt is a unit within a sentence.
 func (deskPage) Spelt(unit string) string { return sentence.SpokenUnit(unit) }
+
+// howToSend says from where a draft is sent.
+const howToSend = "Start the workroom (tracewheel run) and open its page by tracewheel page: under Drafting it shows this desk, and there drafts are sent."
 
 // HowToSend says from where the draft can be sent.
 func (deskPage) HowToSend() string { return howToSend }

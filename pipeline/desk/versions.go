@@ -12,8 +12,6 @@ import (
 	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/desk/differing"
 	"tracewheel/pipeline/desk/folder"
-	"tracewheel/pipeline/desk/sharing"
-	"tracewheel/pipeline/web"
 )
 
 // since tells what differs between an old version of a draft and the file of now, for a page that shows it anew because
@@ -135,21 +133,4 @@ func (d *Desk) version(w http.ResponseWriter, r *http.Request) {
 			fmt.Fprint(w, "\n"+cardSeen(card, text))
 		}
 	}
-}
-
-// share gives a draft as one file for others.
-func (d *Desk) share(w http.ResponseWriter, r *http.Request) {
-	text, _, err := d.read(r.PathValue("name"))
-	if err == nil {
-		if r.URL.Query().Get("bodies") == "no" {
-			text, err = sharing.Bare(text)
-		} else {
-			text, err = sharing.Plain(text)
-		}
-	}
-	if err != nil {
-		d.problem(w, r, err)
-		return
-	}
-	web.Download(w, r.PathValue("name")+".yaml", text)
 }

@@ -85,7 +85,8 @@ func (f *forgetting) cardFiles() (files []string, err error) {
 		filepath.Dir(file): f.isCard,
 		store.VersionsDir(file): func(name string) bool {
 			_, is := store.VersionNamed(file, name)
-			return is
+			_, short := store.VersionNamed(strings.TrimSuffix(file, ".yaml")+".yml", name)
+			return is || short
 		},
 	} {
 		entries, err := os.ReadDir(dir)

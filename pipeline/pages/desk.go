@@ -10,13 +10,13 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"go.uber.org/zap"
 
 	"tracewheel/config"
 	"tracewheel/pipeline/desk"
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/web"
 )
 
@@ -52,8 +52,11 @@ func Desk(o DeskOptions) (p *Pages, dir string, err error) {
 		if file, err = filepath.Abs(file); err != nil {
 			return nil, "", err
 		}
-		dir = filepath.Dir(file)
-		next = "&next=" + url.QueryEscape("/desk/draft/"+url.PathEscape(strings.TrimSuffix(filepath.Base(file), ".yaml")))
+		var name string
+		if dir, name, err = folder.At(file); err != nil {
+			return nil, "", err
+		}
+		next = "&next=" + url.QueryEscape("/desk/draft/"+url.PathEscape(name))
 	}
 	tmp, err := os.MkdirTemp("", "tracewheel-desk-")
 	if err != nil {

@@ -12,21 +12,78 @@ import (
 	"strings"
 )
 
-// plain is what a draft or a card may be called: one name of a folder, never a path nor a hidden file.
-var plain = regexp.MustCompile(`^[\p{L}\p{Nd}][\p{L}\p{M}\p{Nd} _'’-]{0,79}$`)
+// plain is what a draft or a card may be called: one name of a folder, never a path nor a hidden file. ownEnding is what the
+// name of a draft has no more, or what makes it a ticket.
+var (
+	plain     = regexp.MustCompile(`^[\p{L}\p{Nd}][\p{L}\p{M}\p{Nd} ._'’-]{0,79}$`)
+	ownEnding = regexp.MustCompile(`(?i)\.(yaml|ticket(\.yml)?)$`)
+)
 
-// IsName tells whether a draft or a card may be called so.
-func IsName(name string) bool { return plain.MatchString(name) }
+// otherEndings are those of files that are no measured drafts: whoever writes one means such a file, not a name with a dot.
+var otherEndings = []string{".svg", ".svgz", ".dxf", ".pdf", ".txt", ".json", ".doc", ".docx", ".odt", ".md", ".png", ".jpg", ".jpeg", ".plt", ".hpgl", ".gcode", ".nc", ".zip"}
+
+// IsName tells whether a draft or a card may be called so. A draft is called by its file without .yaml; where that ends in
+// .yml, by the whole name.
+func IsName(name string) bool { return plain.MatchString(name) && !ownEnding.MatchString(name) }
 
 // File is where a draft or a card of that name lies.
 func File(dir, name string) (string, error) {
 	if !IsName(name) {
-		return "", fmt.Errorf("%q is no name here: letters, digits, spaces, apostrophes, - and _, at most 80, and the first a letter or digit", name)
+		return "", fmt.Errorf("%q is no name here: letters, digits, spaces, dots, apostrophes, - and _, at most 80, the first a letter or digit, and no .yaml or .ticket at the end", name)
+	}
+	if strings.HasSuffix(name, ".yml") {
+		return filepath.Join(dir, name), nil
 	}
 	return filepath.Join(dir, name+".yaml"), nil
 }
 
-// Names lists the YAML files of a folder without their ending; tickets are left out.
+// Named is the name that a person means who may have written the ending of the file as well.
+func Named(said string) (string, error) {
+	name := strings.TrimSpace(said)
+	ext := filepath.Ext(name)
+	switch low := strings.ToLower(ext); {
+	case low == ".yaml":
+		name = strings.TrimSuffix(name, ext)
+	case low == ".yml":
+		name = strings.TrimSuffix(name, ext) + low
+	case slices.Contains(otherEndings, low):
+		return "", fmt.Errorf("%q is no name of a measured draft, which ends in .yaml or .yml: leave %s away", said, ext)
+	}
+	_, err := File("", name)
+	return name, err
+}
+
+// At is the folder and the name of a draft that a person names by its file, with .yaml or .yml or without. The error says what
+// mends it.
+func At(file string) (dir, name string, err error) {
+	dir, base := filepath.Split(file)
+	name = base
+	switch ext := filepath.Ext(base); {
+	case ext == ".yaml":
+		name = strings.TrimSuffix(base, ext)
+	case ext == ".yml":
+	case isFile(file + ".yaml"):
+	case isFile(file + ".yml"):
+		name += ".yml"
+	case isFile(file):
+		return "", "", fmt.Errorf("%s is not opened: the desk opens measured drafts, whose names end in .yaml or .yml. If it is one, give it that ending; `tracewheel check` looks at drafts of other forms, and `tracewheel desk` alone begins a new one", base)
+	}
+	path, err := File(dir, name)
+	if err != nil {
+		return "", "", fmt.Errorf("%w; give the file such a name", err)
+	}
+	if !isFile(path) {
+		return "", "", fmt.Errorf("there is no draft %s; `tracewheel desk` alone begins a new one", path)
+	}
+	return dir, name, nil
+}
+
+func isFile(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.Mode().IsRegular()
+}
+
+// Names lists the drafts of a folder by their names; tickets are left out.
 func Names(dir string) (names []string) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
@@ -34,11 +91,25 @@ func Names(dir string) (names []string) {
 	}
 	for _, e := range entries {
 		name, is := strings.CutSuffix(e.Name(), ".yaml")
-		if is && e.Type().IsRegular() && IsName(name) && name != "measured-draft" {
+		if (is || strings.HasSuffix(name, ".yml")) && e.Type().IsRegular() && IsName(name) && name != "measured-draft" {
 			names = append(names, name)
 		}
 	}
 	return names
+}
+
+// Cards lists the cards of a folder by their names, which have no ending.
+func Cards(dir string) (names []string) {
+	for _, name := range Names(dir) {
+		names = append(names, CardName(name))
+	}
+	slices.Sort(names)
+	return slices.Compact(names)
+}
+
+// CardName is the name of a card that may be said with the ending of its file.
+func CardName(said string) string {
+	return strings.TrimSuffix(strings.TrimSuffix(said, ".yaml"), ".yml")
 }
 
 // Free is a name that is not taken.

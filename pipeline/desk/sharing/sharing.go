@@ -18,13 +18,14 @@ import (
 // Plain is a draft without the measures of a person: card and wearer are left out, and body and sizes where they name
 // no body of the draft's own, with the comments above, beside and below them. Its other lines stay as they are written,
 // with \n behind them; comments that say a name of theirs are left out. A draft in which these keys cannot be found for
-// certain, or that says such a name elsewhere, is refused.
-func Plain(draft []byte) ([]byte, error) { return without(draft, false) }
+// certain, or that says such a name elsewhere, is refused. from are the drafts that it takes from: their wearers' names are not
+// said either.
+func Plain(draft []byte, from ...[]byte) ([]byte, error) { return without(draft, false, from) }
 
 // Bare is Plain without the bodies that the draft tells itself, too: whoever has it draws it for a card.
-func Bare(draft []byte) ([]byte, error) { return without(draft, true) }
+func Bare(draft []byte, from ...[]byte) ([]byte, error) { return without(draft, true, from) }
 
-func without(draft []byte, bodies bool) ([]byte, error) {
+func without(draft []byte, bodies bool, from [][]byte) ([]byte, error) {
 	text := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(strings.TrimPrefix(string(draft), "\ufeff"))
 	if _, faults := sentence.ParseDoc([]byte(text), "the draft"); faults != nil {
 		return nil, fmt.Errorf("the draft is not shared, since it cannot be seen where it names its wearer: %w", &sentence.Error{Draft: "the draft", List: faults})
@@ -34,8 +35,8 @@ func without(draft []byte, bodies bool) ([]byte, error) {
 		return nil, err
 	}
 	root := doc.Content[0]
-	var names []string
-	lines, from, kept := "", 1, []*yaml.Node{} // lines are those before line from that stay
+	names := wearersOf(from)
+	lines, line, kept := "", 1, []*yaml.Node{} // lines are those before line that stay
 	all := strings.SplitAfter(text, "\n")
 	for i := 0; i+1 < len(root.Content); i += 2 {
 		key, value := root.Content[i], root.Content[i+1]
@@ -51,10 +52,10 @@ func without(draft []byte, bodies bool) ([]byte, error) {
 		if i+2 < len(root.Content) {
 			next = headOfKey(all, root.Content[i+2], key.Line)
 		}
-		lines += strings.Join(all[from-1:max(from, aboveKey(all, key.Line))-1], "")
-		from = max(next, from)
+		lines += strings.Join(all[line-1:max(line, aboveKey(all, key.Line))-1], "")
+		line = max(next, line)
 	}
-	out := []byte(lines + strings.Join(all[from-1:], ""))
+	out := []byte(lines + strings.Join(all[line-1:], ""))
 	root.Content = kept
 	if reads(out, root) {
 		out = unnamed(out, root, names)
@@ -68,6 +69,23 @@ func without(draft []byte, bodies bool) ([]byte, error) {
 		err = errors.New("the draft is not shared: the wearer's name, the card or the measures stand in other lines too, by & and *; write those out")
 	}
 	return out, err
+}
+
+// wearersOf are the names that drafts give of whom they are for.
+func wearersOf(drafts [][]byte) (names []string) {
+	for _, text := range drafts {
+		var doc yaml.Node
+		if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 || doc.Content[0].Kind != yaml.MappingNode {
+			continue // nothing was taken from it
+		}
+		root := doc.Content[0]
+		for i := 0; i+1 < len(root.Content); i += 2 {
+			if key, value := root.Content[i], root.Content[i+1]; ofAWearer(root, key, value) {
+				names = append(names, nameIn(key, value))
+			}
+		}
+	}
+	return names
 }
 
 func keyOf(n *yaml.Node) string { return strings.ToLower(cardtext.OneLine(n.Value)) }

@@ -146,7 +146,7 @@ func Brief(e *sewn.Sewing) *Figures {
 		f.Style = e.Text(en)
 	}
 	if e.Toile {
-		f.Style = cmp.Or(f.Style, strings.TrimSuffix(e.Document.Name, ".yaml")) + ", toile"
+		f.Style = cmp.Or(f.Style, strings.TrimSuffix(strings.TrimSuffix(e.Document.Name, ".yaml"), ".yml")) + ", toile"
 	}
 	told := map[*sentence.Sentence]bool{}
 	for _, n := range e.Top.Order {
