@@ -6,7 +6,9 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
+	"tracewheel/config/samples"
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
@@ -102,5 +104,23 @@ func TestGivenUp(t *testing.T) {
 	}
 	if f, err := FiguresOf(data, "x.yaml", opt); !errors.Is(err, tree.ErrGivenUp) || f != nil {
 		t.Errorf("%v", err)
+	}
+}
+
+// TestGivenUpAnywhere: wherever in its work a draft is given up, nothing comes of it but ErrGivenUp.
+func TestGivenUpAnywhere(t *testing.T) {
+	data := samples.Read("princess-tunic.yaml")
+	began := time.Now()
+	if _, err := Read(data, "x.yaml", Options{}); err != nil {
+		t.Fatal(err)
+	}
+	long := time.Since(began)
+	for k := range 40 {
+		gone := make(chan struct{})
+		timer := time.AfterFunc(long*time.Duration(k)/40, func() { close(gone) })
+		if p, err := Read(data, "x.yaml", Options{Done: gone}); err != nil && (!errors.Is(err, tree.ErrGivenUp) || p != nil) {
+			t.Errorf("given up after %d of 40: %v", k, err)
+		}
+		timer.Stop()
 	}
 }

@@ -42,14 +42,7 @@ func parse(data []byte, name string) (*sentence.Document, error) {
 
 // drawFor works a draft out for one body. The document is its own copy, into which it brings blocks; before is the
 // same drawn for another body, nil for none.
-func drawFor(doc sentence.Document, opt Options, before *sewn.Sewing) (s *sewn.Sewing, err error) {
-	defer func() {
-		if r := recover(); r == tree.ErrGivenUp {
-			s, err = nil, tree.ErrGivenUp
-		} else if r != nil {
-			panic(r)
-		}
-	}()
+func drawFor(doc sentence.Document, opt Options, before *sewn.Sewing) (*sewn.Sewing, error) {
 	e := drafting.NewDraft(&doc)
 	e.Done = opt.Done
 	if before != nil {
@@ -59,6 +52,9 @@ func drawFor(doc sentence.Document, opt Options, before *sewn.Sewing) (s *sewn.S
 	if e.Build(opt) {
 		g.Read()
 		workOut(g)
+	}
+	if e.GivenUp() {
+		return nil, tree.ErrGivenUp
 	}
 	if len(e.Faults) > 0 {
 		err := &sentence.Error{Draft: doc.Name, Blocks: doc.Brought, List: e.Faults}
@@ -87,14 +83,14 @@ func Whole(data []byte, name string, opt Options) ([]byte, error) {
 func workOut(e *sewn.Sewing) {
 	slips := len(e.Faults)
 	e.JudgeMeasures()
-	e.WorkOut()
-	if len(e.Faults) > slips {
-		e.BlameMeasures()
-		return
+	for _, stage := range []func(){e.WorkOut, e.Make} {
+		if stage(); len(e.Faults) > slips {
+			e.BlameMeasures()
+			return
+		}
 	}
-	if e.Make(); len(e.Faults) > slips {
-		e.BlameMeasures()
-		return
+	if e.GivenUp() {
+		return // pieces may lack
 	}
 	e.Sew()
 	sewn.NoteUnused(e.Garment.Draft)

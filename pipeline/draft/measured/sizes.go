@@ -13,8 +13,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Read draws a draft for one body, or for each of its sizes. What cannot be drawn is an *Error with
-// the line of every fault; what can be drawn but not sewn is among the pattern's findings.
+// Read draws a draft for one body, or for each of its sizes. A draft that cannot be drawn gives an *Error with
+// the line of every fault; edges that cannot be sewn together are among the pattern's findings.
 func Read(data []byte, name string, opt Options) (*pattern.Pattern, error) {
 	return ReadFigured(data, name, opt, nil)
 }

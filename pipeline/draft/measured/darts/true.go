@@ -11,7 +11,7 @@ import (
 	"tracewheel/pipeline/draft/measured/tree"
 )
 
-// closedPoint is a corner that was left where a dart was closed: what it is called, and its angle.
+// closedPoint is a corner that was left where a dart was closed: its name and its angle.
 type closedPoint struct {
 	Sentence *sentence.Sentence
 	What     string

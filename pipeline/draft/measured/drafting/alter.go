@@ -200,7 +200,7 @@ func (a *alteration) mayBeOf(d *Drawing) bool {
 	return d.edgeKnown("waist")
 }
 
-// levelOf is down to where the strip reaches: what is said, else just above a waist that is the lower edge, or just below
+// levelOf is down to where the strip reaches: as it says, else just above a waist that is the lower edge, or just below
 // one that is the upper.
 func (a *alteration) levelOf(d *Drawing, ring []curve.Edge, carry func(q orb.Point) orb.Point) (float64, bool) {
 	if a.level != "" {

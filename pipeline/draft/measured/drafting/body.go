@@ -271,7 +271,7 @@ type Options struct {
 	// SeamTolerance is by how many mm the sides of a seam may differ where the draft says nothing; 0 means
 	// pattern.SeamTolerance.
 	SeamTolerance float64
-	// Done, once closed, has the work given up at the next sentence: nobody waits for it. Nil never is.
+	// Done, once closed, has the work given up at the next sentence, since nobody waits for it. Nil never is.
 	Done <-chan struct{}
 }
 

@@ -162,7 +162,7 @@ func (d *Drawing) EdgeNamed(p *tree.Parser) string {
 		n, ok = p.Name(names)
 	}
 	if !ok && !d.readable {
-		panic(sentence.Blocked{}) // the outline may name it behind its own slip
+		p.GiveUp() // the outline may name it behind its own slip
 	}
 	if !ok {
 		p.Fail(at, sentence.Quote(p.Word())+" is no edge of the outline of "+sentence.Quote(d.Name), cmp.Or(d.LeftOut(p.Phrase()), d.Scope.Context.Nearest(p.Word(), names)))

@@ -11,14 +11,14 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// usualRange is what is plausible of a measure, in cm. What lies outside is warned of, not refused.
+// usualRange is the plausible range of a measure, in cm. A measure outside is warned of, not refused.
 type usualRange struct {
 	name   string
 	lo, hi float64
 }
 
 // usual are the ranges by kind of wearer. An adult whose kind nobody says: the trade's limits for a measurement sheet
-// (common practice), nape to waist and shoulder widened by the surveys. Woman and man: what the surveys found of 4,194
+// (common practice), nape to waist and shoulder widened by the surveys. Woman and man: as the surveys found of 4,194
 // women and 3,815 men (NATICK/TR-89/044 of 1988 and NATICK/TR-15/007 of 2012), computed, and rounded outward; girths up
 // to the trade's limits, since a survey of soldiers has few large bodies; hood height and the halves of an armhole from
 // memory. Child: 4 to 12 years, from memory; see forHeight.

@@ -260,7 +260,7 @@ func endsTo(c curve.Curve, a, b orb.Point) geom.Affine {
 }
 
 // fold takes a strip across a drawing out, or puts one in: by deep at one side, to nothing at the other, its lower edge
-// level with a place. What lies below goes up or down by as much.
+// level with a place. The parts below it go up or down by as much.
 type fold struct {
 	level      float64
 	from, none float64 // how far out it is deepest, and nothing
@@ -280,7 +280,7 @@ func (f fold) carry(q orb.Point) orb.Point {
 	return q
 }
 
-// edge is a curve without the strip: what lies above it stays, what lies below is moved.
+// edge is a curve without the strip: the part above it stays, the part below is moved.
 func (f fold) edge(c curve.Curve) curve.Curve {
 	var out curve.Curve
 	whole := c.Length()

@@ -24,7 +24,7 @@ type edgeWidth struct {
 const widestAllowance = 250
 
 // narrowestAllowance, in mm, is that of a rolled hem or a bound vent (1/8 in; trade article on seam
-// allowances). What is less, and not 0 for a bound edge, is more likely a slip of the point.
+// allowances). A lesser one that is not 0, as for a bound edge, is more likely a slip of the point.
 const narrowestAllowance = 3
 
 // cornerFinish is a word for how the end of an allowance is finished.

@@ -72,7 +72,7 @@ func levelWidth(edges []curve.Edge, y float64) float64 {
 	return math.Max(0, hi-lo)
 }
 
-// armholeAt names the armhole that a level cuts between its ends, "" for none: what lies above the underarm has no
+// armholeAt names the armhole that a level cuts between its ends, "" for none: a level above the underarm has no
 // side seam, and its width goes round nobody.
 func armholeAt(edges []curve.Edge, y float64) string {
 	const inside = 0.01 // of the edge's height, so that a level through the underarm itself is none

@@ -37,7 +37,7 @@ type closure struct {
 	cut    bool
 }
 
-// readClosure reads several marks of one kind; what it gives draws them.
+// readClosure reads several marks of one kind; the function it gives draws them.
 func (e *Garment) readClosure(p *tree.Parser, pc *Piece, verb string) func() {
 	c := &closure{p: p, name: closures[verb]}
 	p.Sign(':')

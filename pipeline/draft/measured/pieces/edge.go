@@ -74,7 +74,7 @@ func (e *Garment) PieceEdge(p *tree.Parser) EdgeOf {
 	n, ok := p.Name(e.EdgeNames())
 	if !ok {
 		if e.isGone(p.Phrase()) {
-			panic(sentence.Blocked{})
+			p.GiveUp()
 		}
 		p.Fail(at, e.noEdge(p.Phrase()), e.nearestEdge(p.Phrase()))
 	}

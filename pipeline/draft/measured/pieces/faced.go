@@ -159,7 +159,7 @@ func mouthEdge(f *darts.Formed, i int) bool {
 }
 
 // closedRun joins the stretches of the edges as they are sewn: each is turned so that its leg lies on
-// the leg of the one before. What holds the fold stays where it is.
+// the leg of the one before. The part with the fold stays where it is.
 func closedRun(d *drafting.Drawing, p *tree.Parser, at int, f *darts.Formed, in []int) faced {
 	n := len(f.Worn)
 	out := faced{edge: f.Worn[in[0]], before: f.Worn[(in[0]+n-1)%n], after: f.Worn[(in[len(in)-1]+1)%n]}

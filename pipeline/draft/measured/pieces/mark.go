@@ -55,7 +55,7 @@ func (e *Garment) readMarks() {
 	}
 }
 
-// readMark reads one mark; what it gives draws it on the piece.
+// readMark reads one mark; the function it gives draws it on the piece.
 func (e *Garment) readMark(p *tree.Parser, pc *Piece) (draw func()) {
 	switch verb := p.TakeAny(markVerbs...); verb {
 	case "line":

@@ -59,7 +59,7 @@ func (e *Garment) readNotches() {
 	})
 }
 
-// readNotch reads "one, 12 from U", "two, 8 from U, 0.8 apart, pen", "nick at its ends". What it gives sets them on an
+// readNotch reads "one, 12 from U", "two, 8 from U, 0.8 apart, pen", "nick at its ends". The function it gives sets them on an
 // edge of a piece.
 func readNotch(p *tree.Parser) func(pc *Piece, i int) {
 	begin := p.At

@@ -196,7 +196,7 @@ func (e *Garment) readPiece(pc *Piece) {
 		p.Fail(len(p.Sentence.Text), "how many of "+sentence.Quote(pc.Name)+" to cut is not said", "add ; cut 1, ; cut 2, a pair, or ; cut 1 on the fold")
 	}
 	if pc.from != nil && !pc.from.Readable() {
-		panic(sentence.Blocked{}) // not all its edges are known
+		p.GiveUp() // not all its edges are known
 	}
 }
 

@@ -44,7 +44,7 @@ func sides(edges []curve.Edge, e1, e2 int) (int, int) {
 			return e1, e2
 		}
 	}
-	// No fold: what lies nearer the centre stays.
+	// No fold: the side nearer the centre stays.
 	if edges[e1].Curve.Start()[0] > edges[e1].Curve.End()[0] {
 		return e2, e1
 	}

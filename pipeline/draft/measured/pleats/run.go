@@ -265,7 +265,7 @@ type flatRun struct {
 	folds []float64 // along it, in order
 }
 
-// closeFlat closes the pleats of a drawing that lies flat: what lies behind them comes nearer by what they hide. The
+// closeFlat closes the pleats of a drawing that lies flat: the part behind them comes nearer by the cloth that they hide. The
 // edges that they cross are straight and run with them, or the closed edge would have steps.
 func closeFlat(d *drafting.Drawing, pl *pleat, edges []curve.Edge) ([]curve.Edge, *flatRun) {
 	c := pl.stretch(d, pl.Sentence.first, pl.run.ends)

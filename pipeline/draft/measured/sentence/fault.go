@@ -67,8 +67,30 @@ func (e *Error) Sort() {
 	e.List = once
 }
 
-// Stop is what a reader panics with that meets a slip of the pen; it never leaves the reading of that one sentence.
-type Stop struct{ Fault Fault }
+// stop unwinds the reader of one sentence to Reading, which alone knows it: a reader is many functions deep, and a slip
+// of the pen may come in each. Its fault is nil where the sentence needs what is refused already.
+type stop struct{ fault *Fault }
 
-// Blocked is what a reader panics with that needs the names of something that cannot be read.
-type Blocked struct{}
+// Fail ends the reading of the sentence with a slip of the pen at rune i.
+func (p *Cursor) Fail(i int, text, mend string) {
+	f := p.Fault(i, text, mend)
+	panic(stop{&f})
+}
+
+// GiveUp ends the reading of a sentence that needs the names of something that is refused: nothing more is said of it.
+func (p *Cursor) GiveUp() { panic(stop{}) }
+
+// Reading runs the reader of one sentence to its end, or up to where it fails with a fault or gives up without.
+func Reading(read func()) (whole bool, slip *Fault) {
+	defer func() {
+		switch r := recover().(type) {
+		case nil:
+		case stop:
+			whole, slip = false, r.fault
+		default:
+			panic(r)
+		}
+	}()
+	read()
+	return true, nil
+}

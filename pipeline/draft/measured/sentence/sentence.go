@@ -116,9 +116,6 @@ func (p *Cursor) Space() {
 // Done tells whether nothing but white space follows.
 func (p *Cursor) Done() bool { p.Space(); return p.At >= len(p.Sentence.Text) }
 
-// Fail refuses the sentence at rune i: a slip of the pen.
-func (p *Cursor) Fail(i int, text, mend string) { panic(Stop{p.Fault(i, text, mend)}) }
-
 // Fault is a fault of the sentence at rune i.
 func (p *Cursor) Fault(i int, text, mend string) Fault {
 	line, column := p.Sentence.Place(min(i, len(p.Sentence.Text)))

@@ -9,7 +9,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// likeAllowance is by how many mm two allowances may differ: what nobody sees at the edge of cloth (from memory).
+// likeAllowance is by how many mm two allowances may differ, which nobody sees at the edge of cloth (from memory).
 const likeAllowance = 0.5
 
 // allowed is the allowance of an edge, in the draft's unit, where it begins and where it ends; told is false of an edge that is

@@ -12,7 +12,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// readCloths reads "main: 150 wide, one way, washed first". What stands behind the width is for the person who buys it.
+// readCloths reads "main: 150 wide, one way, washed first". The words behind the width are for the person who buys it.
 func (e *Sewing) readCloths() {
 	en, ok := e.Sections["cloth"]
 	if !ok {
@@ -30,7 +30,7 @@ func (e *Sewing) readCloths() {
 	}
 }
 
-// readCloth reads how wide a cloth lies; what it gives finds the pieces that it is too narrow for: along the grain,
+// readCloth reads how wide a cloth lies; the function it gives finds the pieces that it is too narrow for: along the grain,
 // with their allowances, opened out at the fold.
 func (e *Sewing) readCloth(x sentence.Entry) func() {
 	p := tree.NewParser(x.Sentence, e.Top)

@@ -36,7 +36,7 @@ func CutEdge(pc *pieces.Piece, i int) (out offset.Edge, told bool) {
 	return out, true
 }
 
-// slitMitre is the limit of a corner in widths; what a slit passes does not depend on it.
+// slitMitre is the limit of a corner in widths; the room of a slit does not depend on it.
 const slitMitre = 3.0
 
 // cutSlits takes each slit of a piece that begins or ends on the sew line, and not along it, through the allowance: it is cut

@@ -123,7 +123,7 @@ func (e *Sewing) readKey(x sentence.Entry) tree.Number {
 	return v
 }
 
-// readGirth reads "16, finished 2*width of front at B"; what it gives proves the ease.
+// readGirth reads "16, finished 2*width of front at B"; the function it gives proves the ease.
 func (e *Sewing) readGirth(x sentence.Entry) func() {
 	body := e.readKey(x)
 	p := tree.NewParser(x.Sentence, e.Top)

@@ -86,10 +86,10 @@ func (e *Sewing) Sew() {
 	e.cutOrMarked()
 }
 
-// saidOfSeam are the words that say more of a seam behind a comma; what begins with none of them is a length.
+// saidOfSeam are the words that say more of a seam behind a comma; words that begin with none of them are a length.
 var saidOfSeam = []string{"gathered", "within", "underlap", "laid on", "pointed at", "eased", "allowances differ"}
 
-// readSeam reads which edges are sewn together; what it gives walks them on the worn stitch lines, and looks at the
+// readSeam reads which edges are sewn together; the function it gives walks them on the worn stitch lines, and looks at the
 // corners where the seam ends.
 func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 	p := tree.NewParser(s, e.Top)

@@ -1,7 +1,7 @@
 // Package tree reads the sentences of numbers, points and edges, each into a tree of parts that know their
 // place in the file, and works them out: without reading again, each when it is first asked for. A slip of
-// the pen panics with sentence.Stop inside the reader, which Context.Try keeps; what cannot be worked out
-// is kept as a fault (Parser.Refuse) and gives nothing. Lengths are in the draft's unit.
+// the pen ends the reading of its sentence, and Context.Try keeps it; what cannot be worked out is kept as a
+// fault (Parser.Refuse) and gives nothing. Lengths are in the draft's unit.
 package tree
 
 import (
@@ -30,7 +30,7 @@ type Context struct {
 	Keep func() (bringBack func())
 	// From is where the document names the block from which it takes, nil for none.
 	From *yaml.Node
-	// Done, once closed, ends the work with a panic of ErrGivenUp; nil never is.
+	// Done, once closed, has nothing further read or worked out; nil never is.
 	Done <-chan struct{}
 
 	busy      []*Definition // being worked out, each for the one before
@@ -45,12 +45,13 @@ type Context struct {
 // ErrGivenUp is the error of a draft for which nobody waits any more.
 var ErrGivenUp = errors.New("the draft is not worked out any further, since nobody waits for it")
 
-// goOn ends the work where nobody waits for it.
-func (e *Context) goOn() {
+// GivenUp tells whether nobody waits for the draft any more. Each sentence then is as one that is refused, without a fault.
+func (e *Context) GivenUp() bool {
 	select {
 	case <-e.Done:
-		panic(ErrGivenUp)
+		return true
 	default:
+		return false
 	}
 }
 
@@ -112,17 +113,6 @@ func (e *Context) Fail(f sentence.Fault) { e.refuse(f) }
 // what a pen draws, far above rounding.
 func (e *Context) Hair() float64 { return 0.001 / e.UnitMM }
 
-// caught keeps the fault of a refused sentence; what was only blocked by one is not told again.
-func (e *Context) caught(r any) {
-	switch v := r.(type) {
-	case sentence.Stop:
-		e.Faults = append(e.Faults, v.Fault)
-	case sentence.Blocked:
-	default:
-		panic(r)
-	}
-}
-
 // refuse keeps the fault of what is being worked out, unless one is kept of it.
 func (e *Context) refuse(f sentence.Fault) {
 	if !e.stuck {
@@ -132,19 +122,26 @@ func (e *Context) refuse(f sentence.Fault) {
 }
 
 // Try reads a sentence or works one out, and keeps the fault it stops with; false then.
-func (e *Context) Try(f func()) (ok bool) {
-	e.goOn()
+func (e *Context) Try(f func()) bool { return e.try(f, nil) }
+
+// try is Try that keeps a slip of the pen as moved gives it, nil for as it is.
+func (e *Context) try(f func(), moved func(sentence.Fault) sentence.Fault) bool {
+	if e.GivenUp() {
+		return false
+	}
 	outer, rests := e.stuck, e.rests
 	e.stuck = false
-	defer func() {
-		if r := recover(); r != nil {
-			e.caught(r)
-			e.stuck = true
-		}
-		ok, e.stuck, e.rests = !e.stuck, outer, max(rests, e.rests)
-	}()
-	f()
-	return
+	whole, slip := sentence.Reading(f)
+	switch {
+	case slip == nil:
+	case moved == nil:
+		e.Faults = append(e.Faults, *slip)
+	default:
+		e.Faults = append(e.Faults, moved(*slip))
+	}
+	ok := whole && !e.stuck
+	e.stuck, e.rests = outer, max(rests, e.rests)
+	return ok
 }
 
 // Run works steps out one after the other, and keeps the fault of each.

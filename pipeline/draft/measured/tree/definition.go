@@ -55,7 +55,7 @@ const (
 func (d *Definition) read() bool {
 	if d.reading == untouched {
 		d.reading = working // a sentence may name itself
-		if !d.scope.Context.Try(func() { defer d.moveStop(); d.readSentence() }) {
+		if !d.scope.Context.try(d.readSentence, d.moved) {
 			d.reading = refused
 		}
 	}
@@ -73,15 +73,9 @@ func (d *Definition) ownFault(f sentence.Fault, sound bool) sentence.Fault {
 	return f
 }
 
-// moveStop brings the fault with which a reader stops to its own place.
-func (d *Definition) moveStop() {
-	if r := recover(); r != nil {
-		if stop, ok := r.(sentence.Stop); ok {
-			stop.Fault = d.ownFault(stop.Fault, d.told != nil && d.told.reading != refused && d.told.reading != untouched)
-			r = stop
-		}
-		panic(r)
-	}
+// moved brings a slip of the pen to its own place.
+func (d *Definition) moved(f sentence.Fault) sentence.Fault {
+	return d.ownFault(f, d.told != nil && d.told.reading != refused && d.told.reading != untouched)
 }
 
 func (d *Definition) readSentence() {
@@ -103,7 +97,7 @@ func (d *Definition) readSentence() {
 	p.End()
 }
 
-// work works a definition out once; what leads back to itself is refused where it was asked for, by asker.
+// work works a definition out once; one that leads back to itself is refused where asker asked for it.
 func (d *Definition) work(asker *Parser, at int) {
 	e := d.scope.Context
 	switch {
@@ -115,11 +109,10 @@ func (d *Definition) work(asker *Parser, at int) {
 	case d.state == working:
 		asker.Refuse(at, sentence.Quote(d.name)+" leads back to itself: "+d.circle(), "tell one of them without the other")
 		return
-	case d.state == refused || !d.read():
+	case d.state == refused || !d.read() || e.GivenUp():
 		e.stuck = true
 		return
 	}
-	e.goOn()
 	d.state = working
 	e.busy = append(e.busy, d)
 	if e.trials > 0 {

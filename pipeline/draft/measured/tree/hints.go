@@ -195,7 +195,7 @@ func (p *Parser) otherKind(at int, k Kind) {
 			continue
 		}
 		if !p.Scope.Find(name, o).read() {
-			panic(sentence.Blocked{})
+			p.GiveUp()
 		}
 		p.Fail(at, sentence.Quote(name)+" is "+o.article()+", and "+k.article()+" is wanted here", p.asKind(name, k, o))
 	}

@@ -14,7 +14,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Parts of a sentence's tree: what they come to is worked out when they are called, as often as wanted.
+// Parts of a sentence's tree: their values are worked out when they are called, as often as wanted.
 // A part that cannot be worked out refuses its sentence (Parser.Refuse) and gives nothing.
 type (
 	Number func() float64
@@ -29,7 +29,7 @@ type Use struct {
 }
 
 // Parser reads one sentence from left to right into a tree, whose parts go on to know their place by it.
-// A slip of the pen panics with sentence.Stop, which Context.Try keeps.
+// A slip of the pen ends its reading, and Context.Try keeps it.
 type Parser struct {
 	sentence.Cursor
 	Scope *Scope      // holds the names that may stand where a value is wanted

@@ -153,7 +153,7 @@ func (t *trial) others(met []float64) {
 		"no action needed if "+first+" is meant; otherwise narrow the range so that only the one meant lies in it")
 }
 
-// at gives both sides for a number, nil where something cannot be drawn. What was worked out for it is
+// at gives both sides for a number, nil where something cannot be drawn. The values that were worked out for it are
 // forgotten, but for what does not rest on the number: that is worked out once for all trials.
 func (t *trial) at(x float64) *tried {
 	e := t.d.scope.Context
