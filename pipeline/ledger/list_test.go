@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"database/sql"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -157,5 +158,48 @@ func BenchmarkNext(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// TestNamesAreSoughtInTheirIndex: a part of a name is sought in an index that holds the names and numbers alone
+// (https://www.sqlite.org/eqp.html), so that a search that finds nothing reads no job; and what it finds are the jobs whose
+// names hold the part, small or capital, and signs of a pattern as themselves.
+func TestNamesAreSoughtInTheirIndex(t *testing.T) {
+	l := openTest(t)
+	for _, column := range []string{"style", "wearer", "production"} {
+		steps, err := rowsOf(t.Context(), l.look, kind[string]{"EXPLAIN QUERY PLAN " + namesLike(column), func(rows *sql.Rows, detail *string) error {
+			var id, parent, unused int
+			return rows.Scan(&id, &parent, &unused, detail)
+		}}, "%x%")
+		plan := strings.Join(steps, "; ")
+		if want := "SEARCH jobs USING COVERING INDEX jobs_" + column; err != nil || strings.Count(plan, want) != 2 || strings.Contains(plan, "SCAN jobs") {
+			t.Errorf("%s: %q, %v; want %q for the first name and the next", column, plan, err, want)
+		}
+	}
+	styles := []string{"", "Doublet", "doublet, short", "50 % wool", "50 wool", "a_b", "axb"}
+	for i, style := range styles {
+		j, err := l.Enter(t.Context(), Arrival{ID: l.Reserve(), Device: "d", File: fmt.Sprintf("%d.svg", i), Files: []File{{Name: "original.svg", Size: 1, SHA256: strings.Repeat("0", 64)}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := l.Change(t.Context(), j.ID, func(j *Job) (Step, error) { j.Style = style; return Step{Kind: "test"}, nil }); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, part := range []string{"DOUBLET", "doublet", " % ", "a_b", "none of these", "w"} {
+		var want []string
+		for _, style := range styles {
+			if strings.Contains(strings.ToLower(style), strings.ToLower(part)) {
+				want = append(want, style)
+			}
+		}
+		jobs, err := l.Jobs(t.Context(), Filter{Style: part})
+		var got []string
+		for _, j := range jobs {
+			got = append(got, j.Style)
+		}
+		if err != nil || !slices.Equal(got, want) {
+			t.Errorf("%q: %q, %v; want %q", part, got, err, want)
+		}
 	}
 }

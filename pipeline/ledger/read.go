@@ -255,7 +255,7 @@ func (f Filter) where() (string, []any) {
 		add(part != "", strings.ReplaceAll(term, "LIKE ?", `LIKE ? ESCAPE '\'`), like...)
 	}
 	const aPiece = "j.id IN (SELECT p.job FROM pieces p WHERE p.name LIKE ?)"
-	has(f.Style, "j.style LIKE ?", 1)
+	has(f.Style, "j.style <> '' AND j.style LIKE ?", 1)
 	has(f.Production, "j.production <> '' AND j.production LIKE ?", 1)
 	has(f.Wearer, "j.wearer <> '' AND j.wearer LIKE ?", 1)
 	has(f.Material, "j.material LIKE ?", 1)
@@ -300,6 +300,9 @@ func (f Filter) where() (string, []any) {
 // unless the filter has Faulty. Where the database fails in the middle, what was read comes with the error.
 func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 	where, args := f.where()
+	if none, err := l.none(ctx, f); none || err != nil {
+		return []Job{}, err
+	}
 	id := "j.id"
 	if f.Unended { // they are few: they are found by their state, and sorted
 		id = "+j.id"
@@ -321,6 +324,34 @@ func (l *Ledger) Jobs(ctx context.Context, f Filter) ([]Job, error) {
 		err = fmt.Errorf("listing jobs: %w", explain(err))
 	}
 	return Readable(read, f.Faulty, err)
+}
+
+// mostNames is up to how many different names are gone through to find out that a search finds nothing.
+const mostNames = 5000
+
+// none tells that no job has a style, a wearer or a production that is sought, without reading a job: each different name
+// is asked once, which its index gives one after the other. It is false where there are too many.
+func (l *Ledger) none(ctx context.Context, f Filter) (bool, error) {
+	for _, of := range [][2]string{{"style", f.Style}, {"wearer", f.Wearer}, {"production", f.Production}} {
+		if of[1] == "" {
+			continue
+		}
+		var rows, names int
+		err := l.look.QueryRowContext(ctx, "SELECT count(*), count(name) FROM ("+namesLike(of[0])+")", "%"+likeText.Replace(of[1])+"%").Scan(&rows, &names)
+		if err != nil || names == 0 && rows == 1 { // the row after the last name alone
+			return err == nil, explain(err)
+		}
+	}
+	return false, nil
+}
+
+// namesLike picks the different names in a column that are like a pattern, and at the end a row without a name, unless
+// there are more than mostNames. Each name is the next one in the column's index.
+func namesLike(column string) string {
+	return strings.ReplaceAll(fmt.Sprintf(`WITH RECURSIVE names (name) AS (
+	SELECT (SELECT min(COL) FROM jobs WHERE COL <> '')
+	UNION ALL SELECT (SELECT min(COL) FROM jobs WHERE COL <> '' AND COL > name) FROM names WHERE name IS NOT NULL LIMIT %d)
+	SELECT name FROM names WHERE name IS NULL OR name LIKE ? ESCAPE '\'`, mostNames), "COL", column)
 }
 
 // Readable leaves out the jobs whose row cannot be read, as Jobs does, unless faulty is true; err is the error of reading

@@ -11,7 +11,7 @@ import (
 // steps[n] makes version n+1 of version n. A step that was released is never altered, because ledgers
 // stand that took it; every later change of the tables is a step of its own at the end, with a ledger
 // of the version before as a test file.
-var steps = []string{tables1, tables2, tables3, tables4, tables5, tables6, tables7, tables8, tables9, tables10}
+var steps = []string{tables1, tables2, tables3, tables4, tables5, tables6, tables7, tables8, tables9, tables10, tables11}
 
 // upgrade brings a ledger to the last version. Each step is one transaction together with the version
 // number (the database's user_version), so that a crash leaves the version before or the one after.
