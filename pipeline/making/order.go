@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"tracewheel/pipeline/ledger"
+	"tracewheel/pipeline/prepare"
 )
 
 // order is what a job can be found by: what its ticket says; the body that it is drawn for where the ticket names no
@@ -19,12 +20,13 @@ func (m *Maker) order(w *Looked) ledger.Order {
 func (w *Work) names() []ledger.Piece {
 	out := []ledger.Piece{}
 	p, _ := w.Prepared()
-	for _, r := range p.Ready {
+	called := prepare.Called(w.Parts, p.Ready)
+	for i, r := range p.Ready {
 		n := 1
 		if p.Once { // its pattern stands for all its copies
 			n = max(r.Copies, 1)
 		}
-		out = append(out, ledger.Piece{Name: r.Name, Size: r.Size, Quantity: n})
+		out = append(out, ledger.Piece{Name: called[i], Size: r.Size, Quantity: n})
 	}
 	switch {
 	case len(out) > 0:

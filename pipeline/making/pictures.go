@@ -12,6 +12,7 @@ import (
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/picture"
+	"tracewheel/pipeline/prepare"
 	"tracewheel/pipeline/report"
 )
 
@@ -133,18 +134,8 @@ func (m *Maker) pictures(w *Work, of Made) map[string][]byte {
 // copies are the pieces as they are cut, with the numbers by which `again` chooses them.
 func (w *Work) copies() (out []picture.Copy) {
 	p, _ := w.Prepared()
-	for i, r := range p.Ready {
-		name := r.Name
-		if r.Size != "" {
-			name += ", " + r.Size
-		}
-		if r.Copies > 1 {
-			name += fmt.Sprintf(", %d of %d", r.Copy, r.Copies)
-		}
-		if r.Mirrored {
-			name += ", turned over"
-		}
-		out = append(out, picture.Copy{Number: i + 1, Index: r.Index, Name: name})
+	for i, name := range prepare.Copies(w.Parts, p.Ready) {
+		out = append(out, picture.Copy{Number: i + 1, Index: p.Ready[i].Index, Name: name})
 	}
 	return out
 }

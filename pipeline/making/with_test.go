@@ -163,3 +163,27 @@ func TestWithIsToldByItsDraft(t *testing.T) {
 		}
 	}
 }
+
+// TestPiecesNameTheirGarment: the pieces of a job of several drafts, to be ticked and to be made again, say of which garment
+// they are; none is merged with the like piece of another.
+func TestPiecesNameTheirGarment(t *testing.T) {
+	r := withDrafts(t, "with: [{file: cap.svg, copies: 2}]\n", "bag.svg", square200, "cap.svg", square200)
+	r.Device = "knife-table"
+	w, err := New(wideRoom()).Make(t.Context(), r)
+	if err != nil || w.Refused || w.Hold != "" {
+		t.Fatal(err, w.Reason, w.Hold)
+	}
+	var ticked, again []string
+	for _, p := range w.names() {
+		ticked = append(ticked, fmt.Sprintf("%s %d", p.Name, p.Quantity))
+	}
+	for _, c := range w.copies() {
+		again = append(again, c.Name)
+	}
+	if want := []string{"bag: square 1", "cap 1: square 1", "cap 2: square 1"}; !slices.Equal(ticked, want) {
+		t.Errorf("%q, not %q", ticked, want)
+	}
+	if want := []string{"bag: square", "cap 1: square, 1 of 2", "cap 2: square, 2 of 2"}; !slices.Equal(again, want) {
+		t.Errorf("%q, not %q", again, want)
+	}
+}

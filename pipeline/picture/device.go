@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -62,6 +63,21 @@ type View struct {
 type Remnant struct {
 	No            int64
 	Length, Width float64
+}
+
+// broken divides words into lines that are at most so wide; a word that is wider stands alone.
+func broken(words string, height, most float64) (lines []string) {
+	if words != "" && letters.Width(words, height) <= most {
+		return []string{words}
+	}
+	for word := range strings.FieldsSeq(words) {
+		if n := len(lines); n > 0 && letters.Width(lines[n-1]+" "+word, height) <= most {
+			lines[n-1] += " " + word
+		} else {
+			lines = append(lines, word)
+		}
+	}
+	return lines
 }
 
 // Device draws a view, the bed or the paper under it.
@@ -135,13 +151,15 @@ func Device(v View, opt Options) *Canvas {
 		c.pointed(p.Number, p.Name, p.Outline.Apply(f.m).Points)
 	}
 	y := gutter + h + 26
-	if v.Title != "" {
-		c.text(orb.Point{gutter, y}, v.Title, 12, look.Dark, leftOf)
-		y += 16
-	}
-	for _, words := range v.Said {
-		c.text(orb.Point{gutter, y}, words, saidHeight, look.Dark, leftOf)
-		y += 16
+	for i, words := range append([]string{v.Title}, v.Said...) {
+		height := saidHeight
+		if i == 0 {
+			height = 12
+		}
+		for _, line := range broken(words, height, pageWidth-2*gutter) {
+			c.text(orb.Point{gutter, y}, line, height, look.Dark, leftOf)
+			y += 16
+		}
 	}
 	size := v.size(b, opt)
 	if v.Remnant.No != 0 {
