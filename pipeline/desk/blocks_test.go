@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/desk/folder"
 )
 
 // pocketFrom takes its numbers from another draft, pocketBlock, which lies beside it.
@@ -67,5 +69,44 @@ func TestComparedAnew(t *testing.T) {
 	}
 	if n := len(v.desk.was.all); n != 2 {
 		t.Errorf("%d are kept", n)
+	}
+}
+
+// TestBlockIsWatched: a page hears which version a draft has from which its own takes, and with what it was drawn, also where that
+// stands in words that are not saved or is not here; an address that asks for others is answered with none.
+func TestBlockIsWatched(t *testing.T) {
+	v := visit(t)
+	block := filepath.Join(v.drafts, "pocket-block.yaml")
+	v.put(filepath.Join(v.drafts, "pocket.yaml"), "style: Pocket\n") // what takes from the block is not saved yet
+	watched := func() string {
+		t.Helper()
+		lines := strings.Split(v.told("/desk/draft/pocket/version?card=&block=pocket-block"), "\n")
+		if len(lines) != 3 || lines[0] != folder.VersionOf([]byte("style: Pocket\n")) || lines[1] != "" {
+			t.Fatalf("%q", lines)
+		}
+		return lines[2]
+	}
+	drawn := func() string {
+		t.Helper()
+		out := v.desk.draw(t.Context(), wish{Name: "pocket", Text: pocketFrom, Body: "A"})
+		if len(out.Blocks) != 1 {
+			t.Fatalf("drawn from %v", out.Blocks)
+		}
+		return out.Blocks["pocket-block"]
+	}
+	if watched() != "" || drawn() != "" {
+		t.Errorf("of a block that is not here: %q, %q", watched(), drawn())
+	}
+	v.put(block, pocketBlock)
+	one := watched()
+	if one == "" || drawn() != one {
+		t.Errorf("%q, drawn with %q", one, drawn())
+	}
+	v.put(block, strings.Replace(pocketBlock, "hand - 4", "hand/2", 1))
+	if two := watched(); two == one || two == "" || drawn() != two {
+		t.Errorf("changed: %q, drawn with %q", two, drawn())
+	}
+	if said := v.told("/desk/draft/pocket/version?block=..%2fsettings"); strings.TrimSpace(strings.SplitN(said, "\n", 2)[1]) != "" {
+		t.Errorf("of what lies elsewhere: %q", said)
 	}
 }

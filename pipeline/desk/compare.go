@@ -11,6 +11,8 @@ import (
 	"sync/atomic"
 
 	"tracewheel/config"
+	"tracewheel/pipeline/desk/folder"
+	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
@@ -35,6 +37,28 @@ func (d *Desk) work(ctx context.Context, in wish) worked {
 	out := worked{Looked: m.Look(r), own: own}
 	out.drawn, out.figures = m.Drawn(out.Looked), figured.Load()
 	return out
+}
+
+// blocksOf are the drafts from which a wish took, by their names, each with its version.
+func (d *Desk) blocksOf(in wish, w worked) map[string]string {
+	out := map[string]string{}
+	h := headOfText(in.Text)
+	for _, name := range drafting.SizesOf(&h.From) {
+		out[name] = "" // unless it was had
+	}
+	for name, text := range w.Blocks {
+		out[name] = folder.VersionOf(text)
+	}
+	return out
+}
+
+// blockVersion is the version of a draft that another one takes from, "" where it is not here.
+func (d *Desk) blockVersion(name, of string) string {
+	text, err := d.maker().Figuring(making.Request{Name: d.fileOf(of)}).Block(name)
+	if err != nil {
+		return ""
+	}
+	return folder.VersionOf(text)
 }
 
 // remembered keeps what was worked out to compare with: it is the same for each keystroke.

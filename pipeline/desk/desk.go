@@ -32,10 +32,19 @@ type Options struct {
 	Jobs dropping.Jobs
 	// Busy tells that a machine is sent to, so that the search of a lay pauses; nil for never.
 	Busy func() bool
-	// Phone gives an address by which one phone comes in, nil where the page is not shared.
-	Phone func() string
+	// Sharing opens a desk that runs by itself to a phone, nil for one beside a daemon.
+	Sharing Sharing
 	// End closes a desk that runs by itself, nil for one beside a daemon.
 	End func()
+}
+
+// Sharing opens the pages to the network of this machine, and closes them again.
+type Sharing interface {
+	// Share opens them until Unshare, which shuts those out who came in so.
+	Share() error
+	Unshare() error
+	// Phone gives an address by which one phone comes in, "" while they are not shared.
+	Phone() string
 }
 
 // Desk answers for its pages.

@@ -14,7 +14,8 @@
   const others = form.querySelector("#with"), upon = form.querySelector("#upon"), beside = form.querySelector("#beside");
   const keptList = form.querySelector("#kept"), changed = form.querySelector("#changed");
   let busy = false, wanted = false, leaving = false, found = [];
-  let asked = null, since = 0, patient = false; // the request under way, and whether it may take longer than a second
+  let asked = null, since = 0; // the request under way
+  let blocks = []; // the drafts that this one takes from, each with its version
 
   function values() { return JSON.stringify([kind.value, ...measures.map(m => m.value)]); }
   function touched() { return values() !== asKept; }
@@ -62,25 +63,38 @@
       return;
     }
     busy = true;
-    patient = false;
+    let again = false; // what took longer than a second is asked for once more: the computer may have been busy
     do {
+      if (wanted) again = false;
       wanted = false;
       asked = new AbortController();
       since = performance.now();
       try {
-        const answer = await fetch("/desk/draw", { method: "POST", body: JSON.stringify({ ...wish(), patient }), headers: { "Content-Type": "application/json" }, signal: asked.signal });
+        const answer = await fetch("/desk/draw", { method: "POST", body: JSON.stringify(wish()), headers: { "Content-Type": "application/json" }, signal: asked.signal });
         if (answer.status === 401) { count.textContent = "This page was withdrawn: open it in a new tab with a code, then copy your words over."; break; }
         if (!answer.ok) { count.textContent = await answer.text(); break; }
         const drawn = await answer.json();
-        patient = drawn.slow && !wanted;
-        if (drawn.slow) count.textContent = "This takes longer than a second. It is drawn when you stop writing.";
-        else show(drawn);
+        if (!drawn.slow) {
+          again = false;
+          show(drawn);
+        } else if (!wanted) {
+          again = !again;
+          if (again) count.textContent = "This takes longer than a second. It is tried once more.";
+          else givenUp();
+        }
       } catch (e) {
-        patient = false;
+        again = false;
         if (e.name !== "AbortError") count.textContent = "The program does not answer; your words are still here.";
       }
-    } while (wanted || patient);
+    } while (wanted || again);
     busy = false;
+  }
+
+  // What was drawn last stays.
+  function givenUp() {
+    const pieces = picture.firstElementChild !== null;
+    count.textContent = "Given up: the drawing takes longer than a second here. " + (pieces ? "The pieces as they were drawn last stand below. " : "") + "Write on, or press Draw, which takes up to 20 seconds.";
+    picture.classList.toggle("stale", pieces);
   }
 
   function show(d) {
@@ -90,6 +104,7 @@
       count.textContent = d.pieces;
     } else count.textContent = "Not drawn: see the errors." + (picture.firstElementChild ? " The pieces as they were stand below." : "");
     picture.classList.toggle("stale", !d.svg);
+    blocks = Object.entries(d.blocks || {});
     keptList.replaceChildren(...(d.checks.length ? d.checks.map(checked) : [item("li", "The draft names none.")]));
     const moved = d.changed || [];
     changed.hidden = !moved.length;
@@ -270,19 +285,45 @@
       lines.hidden = !lines.children.length;
     } catch { return; } // the news itself stands
   }
+  // A draft that this one takes from may be saved by another program as well: the pieces are drawn anew. Where nothing is
+  // written in the page, it is opened anew, since measures in it may be that draft's.
+  const blockNews = form.querySelector("#block-news"), toldKey = "block news of " + form.dataset.desk;
+  function tellBlocks(names) {
+    const words = names.join(", ") + ", from which this draft takes, was changed by another program. The pieces are drawn anew.";
+    if (text.value === asSaved && !touched()) {
+      try { sessionStorage.setItem(toldKey, words); } catch { /* then it is not told */ }
+      leaving = true;
+      location.assign(form.getAttribute("action") + "?body=" + encodeURIComponent(body ? body.value : ""));
+      return;
+    }
+    blockNews.textContent = words;
+    blockNews.hidden = false;
+    draw();
+  }
+  try {
+    blockNews.textContent = sessionStorage.getItem(toldKey) || "";
+    blockNews.hidden = !blockNews.textContent;
+    sessionStorage.removeItem(toldKey);
+  } catch { /* this browser keeps nothing */ }
   setInterval(async () => {
-    if (document.hidden || !news.hidden) return;
-    let now = "", cardNow = "";
+    if (document.hidden) return;
+    const watched = blocks;
+    let now = "", cardNow = "", blocksNow = [];
     try {
-      const answer = await fetch(form.getAttribute("action") + "/version?card=" + encodeURIComponent(card));
+      const answer = await fetch(form.getAttribute("action") + "/version?" + new URLSearchParams([["card", card], ...watched.map(([name]) => ["block", name])]));
       document.dispatchEvent(new Event("answered"));
       if (!answer.ok) return;
-      [now, cardNow = ""] = (await answer.text()).split("\n");
+      [now, cardNow = "", ...blocksNow] = (await answer.text()).split("\n");
     } catch {
       document.dispatchEvent(new Event("silent"));
       return;
     }
-    if (now === version && cardNow === cardSeen) return;
+    const others = watched.filter(([, had], i) => i < blocksNow.length && blocksNow[i] !== had).map(([name]) => name);
+    if (others.length && blocks === watched) {
+      blocks = watched.map(([name, had], i) => [name, i < blocksNow.length ? blocksNow[i] : had]); // told once
+      tellBlocks(others);
+    }
+    if (!news.hidden || now === version && cardNow === cardSeen) return;
     if (now === version && cardNow === "") {
       news.textContent = "The measure card " + card + " was deleted or renamed. Its measures still stand here: keep the card to have it again.";
       news.hidden = false;

@@ -30,8 +30,12 @@ const (
 	formLimit = (3+8)*textLimit + 64<<10
 )
 
-// stroke is how long a drawing may take that is asked for at each keystroke.
-const stroke = time.Second
+// stroke is how long a drawing may take that a page asks for while somebody writes, patience one for which the page is shown
+// anew: when it is opened, and by the button Draw.
+const (
+	stroke   = time.Second
+	patience = 20 * time.Second
+)
 
 // hintOfMeasure says how a length is written where a slip has no better mend.
 const hintOfMeasure = "write the figure, and its unit where it is another: 87.5 or 34 3/16 in"
@@ -96,36 +100,32 @@ func (d drawing) Made() bool {
 // styleElement is what a page's policy refuses within it; the page's own sheet has it.
 var styleElement = regexp.MustCompile(`(?s)<style>.*?</style>\s*`)
 
-// draw draws a draft and says what is wrong with it, once one of the places is free. A context that ends before, or
-// while it is worked out, gives nothing.
-func (d *Desk) draw(ctx context.Context, in wish) drawing {
-	in.Patient = true
-	return d.drawAtKeys(ctx, in, 0)
-}
+// draw draws a draft for a page that is shown anew, and says what is wrong with it, once one of the places is free. A context
+// that ends before, or while it is worked out, gives nothing.
+func (d *Desk) draw(ctx context.Context, in wish) drawing { return d.drawWithin(ctx, in, patience) }
 
-// drawAtKeys is draw for a page in which somebody writes: a drawing that takes longer than limit is given up, unless the wish is patient.
-// Waiting for a place does not count.
-func (d *Desk) drawAtKeys(ctx context.Context, in wish, limit time.Duration) drawing {
+// drawWithin is draw with another limit: what takes longer is given up and told as slow. Waiting for a place does not count.
+func (d *Desk) drawWithin(ctx context.Context, in wish, limit time.Duration) drawing {
 	out := drawing{Faults: []fault{}, Checks: []checks.Check{}}
 	_ = inPlace(ctx, func() error { // nobody is there to hear it
-		ctx := ctx
-		if !in.Patient {
-			var cancel context.CancelFunc
-			ctx, cancel = context.WithTimeout(ctx, limit)
-			defer cancel()
-		}
+		ctx, cancel := context.WithTimeout(ctx, limit)
+		defer cancel()
 		if w := d.work(ctx, in); ctx.Err() == nil {
 			out = d.drawingOf(ctx, in, w)
 		}
-		out.Slow = !in.Patient && ctx.Err() != nil
+		out.Slow = ctx.Err() != nil
 		return nil
 	})
+	if out.Slow {
+		out.Clear = "Nothing is judged: the drawing took too long and was given up."
+	}
 	return out
 }
 
 // drawingOf is the drawing of a wish that was worked out.
 func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	out := drawing{Faults: []fault{}, Checks: checks.Of(in.Text, w.figures, w.Pattern, w.Findings), Bodies: d.headWith(in.Name, in.Text).bodyNames()}
+	out.Blocks = d.blocksOf(in, w)
 	if f := d.otherCard(in); f != nil {
 		out.Faults = append(out.Faults, *f)
 	}
@@ -224,7 +224,7 @@ func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	w.Header().Set("Content-Type", "application/json")
-	_ = json.NewEncoder(w).Encode(d.drawAtKeys(r.Context(), in, stroke)) // the browser may be gone
+	_ = json.NewEncoder(w).Encode(d.drawWithin(r.Context(), in, stroke)) // the browser may be gone
 }
 
 var cardLine = regexp.MustCompile(`(?m)^card\s*:`)

@@ -240,20 +240,24 @@ func TestBefore(t *testing.T) {
 	}
 }
 
-// TestDrawnAtKeysIsBounded: what takes longer than a keystroke may is given up and told as slow, with no word of faults; asked
-// for again by a page in which nobody writes, it is drawn.
-func TestDrawnAtKeysIsBounded(t *testing.T) {
+// TestDrawingIsBounded: what takes longer than it may is given up and told as slow, with no word of faults, also for a page that is
+// shown anew; a page that hears of it at a keystroke has asked for nothing more patient.
+func TestDrawingIsBounded(t *testing.T) {
 	v := visit(t)
 	in := wish{Name: "tunic", Text: string(samples.Read("princess-tunic.yaml"))}
-	if d := v.desk.drawAtKeys(t.Context(), in, time.Nanosecond); !d.Slow || d.SVG != "" || len(d.Faults) > 0 {
-		t.Errorf("given up: slow %v, %d faults", d.Slow, len(d.Faults))
+	if d := v.desk.drawWithin(t.Context(), in, time.Nanosecond); !d.Slow || d.SVG != "" || len(d.Faults) > 0 || !strings.Contains(d.Clear, "given up") {
+		t.Errorf("given up: slow %v, %d faults, %q", d.Slow, len(d.Faults), d.Clear)
 	}
-	if d := v.desk.drawAtKeys(t.Context(), in, time.Hour); d.Slow || d.SVG == "" {
+	if d := v.desk.drawWithin(t.Context(), in, time.Hour); d.Slow || d.SVG == "" {
 		t.Errorf("within its time: slow %v, %v", d.Slow, d.Faults)
 	}
-	in.Patient = true
-	if d := v.desk.drawAtKeys(t.Context(), in, time.Nanosecond); d.Slow || d.SVG == "" {
-		t.Errorf("patient: slow %v, %v", d.Slow, d.Faults)
+	if d := v.desk.draw(t.Context(), in); d.Slow || d.SVG == "" {
+		t.Errorf("as a page is opened: slow %v, %v", d.Slow, d.Faults)
+	}
+	var page strings.Builder
+	p := deskPage{Name: "tunic", Drawing: drawing{Slow: true, Clear: "c"}}
+	if err := v.desk.pages.ExecuteTemplate(&page, "draft.html", p); err != nil || !strings.Contains(page.String(), "Not drawn: it took longer than 20 seconds and was given up") || strings.Contains(page.String(), "mend first what is marked") {
+		t.Errorf("the page does not say that it was given up: %v", err)
 	}
 }
 

@@ -7,14 +7,14 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// phone shows the address by which one phone comes in, as a picture to point its camera at, and says what it opens.
-func (d *Desk) phone(w http.ResponseWriter, r *http.Request) {
+// phone shows the address by which one phone comes in, as a picture to point its camera at, and says what it opens; while the
+// desk is not shared it asks whether it is to be. slip is why it is not.
+func (d *Desk) phone(w http.ResponseWriter, r *http.Request, status int, slip string) {
 	data := struct {
-		Address, Drafts, Cards string
-		Code                   template.HTML
-	}{Drafts: d.o.Drafts, Cards: d.o.Cards}
-	if d.o.Phone != nil {
-		data.Address = d.o.Phone()
+		Address, Drafts, Cards, Slip string
+		Code                         template.HTML
+	}{Drafts: d.o.Drafts, Cards: d.o.Cards, Slip: slip}
+	if data.Address = d.o.Sharing.Phone(); data.Address != "" {
 		svg, _, err := web.QR(data.Address)
 		if err != nil {
 			d.problem(w, r, err)
@@ -22,7 +22,29 @@ func (d *Desk) phone(w http.ResponseWriter, r *http.Request) {
 		}
 		data.Code = template.HTML(svg) //nolint:gosec // drawn by this program
 	}
-	d.show(w, r, http.StatusOK, "A phone beside", "phone.html", data)
+	d.show(w, r, status, "A phone beside", "phone.html", data)
+}
+
+// shareOut opens the desk to the network, once the person at the machine has said that it is one of a home.
+func (d *Desk) shareOut(w http.ResponseWriter, r *http.Request) {
+	if r.PostFormValue("home") != "yes" {
+		d.phone(w, r, http.StatusBadRequest, "nothing was opened: tick the box first, if it is so")
+		return
+	}
+	if err := d.o.Sharing.Share(); err != nil {
+		d.phone(w, r, http.StatusBadRequest, "nothing was opened: "+err.Error())
+		return
+	}
+	http.Redirect(w, r, "/desk/phone", http.StatusSeeOther)
+}
+
+// unshare closes it to the network again.
+func (d *Desk) unshare(w http.ResponseWriter, r *http.Request) {
+	if err := d.o.Sharing.Unshare(); err != nil {
+		d.problem(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/desk/phone", http.StatusSeeOther)
 }
 
 // end ends a desk that runs by itself.

@@ -63,7 +63,9 @@ func New(s *web.Server, o Options) (*Desk, error) {
 	s.Handle("POST /desk/card/{card}/versions", d.cardVersions)
 	if o.End != nil {
 		s.LinkOwn("/desk/phone", "Phone")
-		s.HandleOwn("GET /desk/phone", d.phone)
+		s.HandleOwn("GET /desk/phone", func(w http.ResponseWriter, r *http.Request) { d.phone(w, r, http.StatusOK, "") })
+		s.HandleOwn("POST /desk/phone", d.shareOut)
+		s.HandleOwn("POST /desk/phone/end", d.unshare)
 		s.HandleOwn("POST /desk/end", d.end)
 	}
 	return d, nil

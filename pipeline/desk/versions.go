@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strings"
 
 	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/desk/differing"
@@ -118,19 +119,28 @@ func (d *Desk) bringBack(w http.ResponseWriter, r *http.Request) {
 		Said: "These are the words of an older version. Nothing is changed until you save; then the file of now is kept as a version as well."}, nil)
 }
 
-// version says which version the file has now, and in a second line what the card is now that the page names, for a
-// page that looks whether somebody else changed either.
+// version says which version the file has now, in a second line what the card is now that the page names, and in a line each
+// the versions of the drafts that it takes from, for a page that looks whether somebody else changed one of them.
 func (d *Desk) version(w http.ResponseWriter, r *http.Request) {
-	text, _, err := d.read(r.PathValue("name"))
+	name, q := r.PathValue("name"), r.URL.Query()
+	text, _, err := d.read(name)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		d.problem(w, r, err)
 		return
 	}
-	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
-	fmt.Fprint(w, folder.VersionOf(text))
-	if card := r.URL.Query().Get("card"); card != "" {
-		if _, text, err := d.cardFile(card); err == nil {
-			fmt.Fprint(w, "\n"+cardSeen(card, text))
-		}
+	lines := []string{folder.VersionOf(text)}
+	card, blocks := q.Get("card"), q["block"]
+	if _, text, err := d.cardFile(card); err == nil && card != "" {
+		lines = append(lines, cardSeen(card, text))
+	} else if len(blocks) > 0 {
+		lines = append(lines, "")
 	}
+	for _, block := range blocks[:min(len(blocks), blocksAsked)] {
+		lines = append(lines, d.blockVersion(block, name))
+	}
+	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+	fmt.Fprint(w, strings.Join(lines, "\n"))
 }
+
+// blocksAsked is how many drafts that another takes from a page may ask for at once.
+const blocksAsked = 20

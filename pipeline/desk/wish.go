@@ -28,8 +28,6 @@ type wish struct {
 	Beside bool   `json:"beside"`
 	// Frame is how wide and how high the page shows the picture, in points of the screen; 0 where it does not say.
 	Frame [2]float64 `json:"frame"`
-	// Patient is a wish that may take longer than stroke: nobody writes meanwhile.
-	Patient bool `json:"patient"`
 }
 
 // fault is a finding as the page shows it.
@@ -58,7 +56,9 @@ type drawing struct {
 	Changed []string `json:"changed"`
 	// lengths are the girths and edges that moved against the same draft as it was.
 	lengths []string
-	// Slow says that it took longer than stroke and was given up.
+	// Blocks are the drafts that it takes from, each with its version; "" for one that is not here.
+	Blocks map[string]string `json:"blocks"`
+	// Slow says that it took longer than it may and was given up.
 	Slow bool `json:"slow"`
 }
 

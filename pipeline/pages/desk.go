@@ -1,7 +1,6 @@
 package pages
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -25,9 +24,11 @@ type DeskOptions struct {
 	Room *config.Workroom
 	// File is the draft to begin with, "" for the shelf.
 	File string
-	// Host is the address of this machine at which it is shown, "" for this machine alone. Beyond it the page comes
-	// without encryption and says so.
+	// Host is the address of this machine at which it is shared from the beginning, "" for none: its page shares it, where a
+	// person asks for it. There it comes without encryption and says so.
 	Host string
+	// Home gives the address at which it is shared when its page asks, nil for HomeAddress.
+	Home func() (string, error)
 	// End is what the page's button calls that closes the desk; nil shows none.
 	End func()
 }
@@ -62,15 +63,17 @@ func Desk(o DeskOptions) (p *Pages, dir string, err error) {
 	if err != nil {
 		return nil, "", err
 	}
-	host := cmp.Or(o.Host, "127.0.0.1")
-	server, err := web.New(web.Options{Address: net.JoinHostPort(host, "0"), PlainHTTP: o.Host != "", Sessions: filepath.Join(tmp, "browsers.json"),
+	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(tmp, "browsers.json"),
 		Title: func() string { return "Drafting desk" }, Home: "/desk", CodeFrom: "tracewheel desk", Log: zap.NewNop()})
 	if err == nil {
-		shown := desk.Options{Drafts: dir, Cards: room.Path("cards"), Room: func() *config.Workroom { return room }, End: o.End}
-		if o.Host != "" {
-			shown.Phone = server.GuestEntrance
+		out := sharing{server, o.Home}
+		if out.home == nil {
+			out.home = HomeAddress
 		}
-		_, err = desk.New(server, shown)
+		_, err = desk.New(server, desk.Options{Drafts: dir, Cards: room.Path("cards"), Room: func() *config.Workroom { return room }, End: o.End, Sharing: out})
+	}
+	if err == nil && o.Host != "" {
+		err = server.Share(o.Host)
 	}
 	if err != nil {
 		return nil, "", errors.Join(err, os.RemoveAll(tmp))
@@ -79,8 +82,31 @@ func Desk(o DeskOptions) (p *Pages, dir string, err error) {
 	return &Pages{server: server, next: next, cancel: func() { _ = os.RemoveAll(tmp) }}, dir, nil
 }
 
+// sharing opens the desk at the machine's address on the home network.
+type sharing struct {
+	server *web.Server
+	home   func() (string, error)
+}
+
+func (s sharing) Share() error {
+	host, err := s.home()
+	if err != nil {
+		return err
+	}
+	return s.server.Share(host)
+}
+
+func (s sharing) Unshare() error { return s.server.Unshare() }
+
+func (s sharing) Phone() string {
+	if s.server.SharedAddress() == "" {
+		return ""
+	}
+	return s.server.GuestEntrance()
+}
+
 // ErrNoNetwork means that a phone cannot reach this machine.
-var ErrNoNetwork = errors.New("this machine has no address of a home network: connect it, then start the desk again")
+var ErrNoNetwork = errors.New("this machine has no address of a home network: connect it, then share the desk again")
 
 // HomeAddress is this machine's address on the home network: the first private one (RFC 1918).
 func HomeAddress() (string, error) {

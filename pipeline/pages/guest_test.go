@@ -3,6 +3,7 @@ package pages_test
 import (
 	"errors"
 	"io"
+	"net"
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
@@ -162,5 +163,76 @@ func TestAPhoneIsAGuest(t *testing.T) {
 	}
 	if status, _ := own.ask("/desk/end", url.Values{}); status != http.StatusOK || ended != 1 {
 		t.Errorf("the machine's browser does not close the desk: %d, %d", status, ended)
+	}
+}
+
+// TestSharedFromThePage: a desk that began alone is opened to the network from its page, after a question that says what it opens;
+// until then nothing else listens, and afterwards what came in so is shut out while the desk goes on at the machine.
+func TestSharedFromThePage(t *testing.T) {
+	room := *making.Sample()
+	room.Dir = t.TempDir()
+	at, offline := "127.0.0.1", true
+	shown, _, err := pages.Desk(pages.DeskOptions{Room: &room, End: func() {}, Home: func() (string, error) {
+		if offline {
+			return "", pages.ErrNoNetwork
+		}
+		return at, nil
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = shown.Stop(t.Context()) }) // all was seen
+	own := comeIn(t, shown.Entrance())
+	code := regexp.MustCompile(`<code>(http:[^<]*)</code>`)
+	if _, text := own.ask("/desk/phone", nil); code.MatchString(text) || !strings.Contains(text, "What that opens") || !strings.Contains(text, "It ends with the button Stop sharing") {
+		t.Fatalf("shared before anybody asked, or it does not say what it opens:\n%s", text)
+	}
+	if status, text := own.ask("/desk/phone", url.Values{}); status != http.StatusBadRequest || code.MatchString(text) || !strings.Contains(text, "tick the box first") {
+		t.Errorf("shared without a yes: %d\n%s", status, text)
+	}
+	if status, text := own.ask("/desk/phone", url.Values{"home": {"yes"}}); status != http.StatusBadRequest || !strings.Contains(text, "no address of a home network") {
+		t.Errorf("without a network: %d\n%s", status, text)
+	}
+	offline = false
+	_, text := own.ask("/desk/phone", url.Values{"home": {"yes"}})
+	invited := code.FindStringSubmatch(text)
+	if invited == nil || strings.HasPrefix(invited[1], own.address+"/") || strings.Contains(text, "comes without encryption") {
+		t.Fatalf("no code for a phone at an address of its own:\n%s", text)
+	}
+	phone := comeIn(t, invited[1])
+	if status, text := phone.ask("/desk", nil); status != http.StatusOK || !strings.Contains(text, "Begin with a garment") || !strings.Contains(text, "comes without encryption") {
+		t.Errorf("the phone: %d\n%s", status, text)
+	}
+	for _, path := range []string{"/desk/phone", "/desk/phone/end"} {
+		if status, _ := phone.ask(path, url.Values{"home": {"yes"}}); status != http.StatusForbidden {
+			t.Errorf("a phone posts to %s: %d", path, status)
+		}
+	}
+	_, text = own.ask("/desk/phone", nil)
+	unused := code.FindStringSubmatch(text)
+	if status, text := own.ask("/desk/phone/end", url.Values{}); status != http.StatusOK || code.MatchString(text) {
+		t.Errorf("the end: %d\n%s", status, text)
+	}
+	if resp, err := phone.http.Get(phone.address + "/desk"); err == nil { // by the connection that it has
+		_ = resp.Body.Close()
+		if resp.StatusCode != http.StatusUnauthorized {
+			t.Errorf("the phone goes on: %d", resp.StatusCode)
+		}
+	}
+	if conn, err := net.Dial("tcp", strings.TrimPrefix(phone.address, "http://")); err == nil {
+		_ = conn.Close()
+		t.Error("the address is still open")
+	}
+	late := strings.Replace(unused[1], phone.address, own.address, 1)
+	_, word, _ := strings.Cut(late, "code=")
+	if status, _ := (comer{t, &http.Client{}, own.address}).ask("/enter", url.Values{"code": {word}}); status != http.StatusForbidden {
+		t.Errorf("a code of before lets somebody in: %d", status)
+	}
+	if status, _ := own.ask("/desk", nil); status != http.StatusOK {
+		t.Errorf("the machine's own browser is shut out: %d", status)
+	}
+	// Shared again, with another code.
+	if _, text := own.ask("/desk/phone", url.Values{"home": {"yes"}}); !code.MatchString(text) {
+		t.Errorf("not shared again:\n%s", text)
 	}
 }

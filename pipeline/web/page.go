@@ -65,7 +65,7 @@ func (s *Server) Show(w http.ResponseWriter, r *http.Request, status int, p Page
 		Nav             []Link
 		Here, Who       string
 		Inside, Plain   bool
-	}{p, s.o.Title(), s.style, s.keys, s.find, s.linksFor(session), r.URL.Path, session.Who, session.ID != 0, s.o.PlainHTTP && s.o.Cert == ""}
+	}{p, s.o.Title(), s.style, s.keys, s.find, s.linksFor(session), r.URL.Path, session.Who, session.ID != 0, s.plainly(r.Context())}
 	var b bytes.Buffer
 	if err := frame.Execute(&b, data); err != nil {
 		http.Error(w, "the page could not be made: "+err.Error(), http.StatusInternalServerError)

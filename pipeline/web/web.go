@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"sync"
 	"time"
 
 	"go.uber.org/zap"
@@ -59,6 +60,9 @@ type Server struct {
 	style  string
 	large  string
 	assets map[string]asset
+
+	sharing sync.Mutex
+	shared  net.Listener // of Share, nil while nothing is shared
 }
 
 // Link is a page that each page's head leads to.
@@ -118,9 +122,9 @@ func New(o Options) (*Server, error) {
 // Entrance is the address with a fresh one-time code in it.
 func (s *Server) Entrance() string { return s.Address() + "/enter?code=" + s.Door.NewCode(false) }
 
-// GuestEntrance is Entrance for a browser of another machine, which comes in as a guest.
+// GuestEntrance is Entrance for a browser of another machine, which comes in as a guest, by the address of Share where there is one.
 func (s *Server) GuestEntrance() string {
-	return s.Address() + "/enter?code=" + s.Door.newCode(code{guest: true})
+	return cmp.Or(s.SharedAddress(), s.Address()) + "/enter?code=" + s.Door.newCode(code{guest: true})
 }
 
 // formLimit bounds what a request may bring, unless its handler says otherwise.
