@@ -79,6 +79,7 @@ var arrows = []arrow{
 	{"pipeline/draft/measured/pieces", []string{"pipeline/draft/measured/sentence", "pipeline/draft/measured/curve", "pipeline/draft/measured/tree", "pipeline/draft/measured/drafting", "pipeline/draft/measured/darts", "pipeline/draft/measured/pleats", "pipeline/draft/measured/panels", "pipeline/pattern", "geom", "geom/offset"}},
 	{"pipeline/draft/measured/sewn", []string{"pipeline/draft/measured/sentence", "pipeline/draft/measured/curve", "pipeline/draft/measured/tree", "pipeline/draft/measured/drafting", "pipeline/draft/measured/pleats", "pipeline/draft/measured/pieces", "pipeline/pattern", "config", "geom", "geom/offset"}},
 	{"pipeline/draft/measured/figures", []string{"pipeline/draft/measured/sentence", "pipeline/draft/measured/curve", "pipeline/draft/measured/tree", "pipeline/draft/measured/drafting", "pipeline/draft/measured/pieces", "pipeline/draft/measured/sewn", "pipeline/look", "pipeline/pattern", "geom"}},
+	{"pipeline/draft/measured/wearers", []string{"devices/needs"}},
 	{"pipeline/draft/measured", []string{"pipeline/draft/measured/*", "pipeline/pattern"}},
 	{"pipeline/draft/*", []string{"pipeline/draft/assemble", "pipeline/draft/roles", "pipeline/pattern", "config", "geom"}},
 	{"pipeline/draft", []string{"pipeline/draft/*", "pipeline/draft/measured/figures", "pipeline/pattern", "config", "geom"}},

@@ -152,17 +152,6 @@ func short(f *figures.Figures, v float64) string {
 	return strconv.FormatFloat(v, 'f', 0, 64)
 }
 
-// asShort is a length as short says it: a length worked out of two that are shown agrees with them.
-func asShort(f *figures.Figures, v float64) float64 {
-	switch f.Unit {
-	case "in":
-		return math.Round(v*16) / 16
-	case "cm":
-		return math.Round(v*10) / 10
-	}
-	return math.Round(v)
-}
-
 // promised is an ease that is told by figures alone: "16", "at least 8", "0 to 3/4".
 var promised = regexp.MustCompile(`^\s*(at least |at most )?([0-9][0-9./ ]*?)(?: to ([0-9][0-9./ ]*?))?\s*$`)
 
@@ -196,7 +185,7 @@ func stateOf(ok bool) string {
 }
 
 func seamWords(f *figures.Figures, s figures.SeamFigures) string {
-	words := fmt.Sprintf("%s: %s and %s", s.Seam, short(f, s.A), short(f, s.B))
+	words := fmt.Sprintf("%s: %s and %s", s.Seam, short(f, s.SewnA), short(f, s.SewnB))
 	switch {
 	case s.Gathers > 0:
 		words += ", " + f.Between(s)
@@ -204,8 +193,8 @@ func seamWords(f *figures.Figures, s figures.SeamFigures) string {
 		words += ", " + s.Second + " meant to be " + f.Say(s.Ease) + " longer"
 	case s.Ease < 0:
 		words += ", " + s.Second + " meant to be " + f.Say(-s.Ease) + " shorter"
-	case short(f, s.A) != short(f, s.B):
-		words += ", " + short(f, math.Abs(asShort(f, s.A)-asShort(f, s.B))) + " apart"
+	case short(f, s.SewnA) != short(f, s.SewnB):
+		words += ", " + short(f, math.Abs(s.SewnA-s.SewnB)) + " apart"
 	}
 	return words
 }

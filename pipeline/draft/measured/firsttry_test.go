@@ -14,6 +14,8 @@ func TestFirstTry(t *testing.T) {
 		"front: front; cut 1 on the fold": {"front: front; 1 piece on the fold", ""},
 		"back: back; cut 2, a pair":       {"back: back, 2 pieces, a pair", ""},
 		"waist from the start":            {"waist from the beginning", ""},
+		"E: from O down length":           {"E: from the beginning down length", `"the beginning" is no point known here; the first point of a drawing is told as O: start; then say from O`},
+		"F: from E out front quarter":     {"F: from start out front quarter", `"start" is no point known here; the first point of a drawing is told as O: start; then say from O`},
 		", hip depth: 20}":                {"}", `refused: x.yaml:27:37: "hip depth" is not given; take the measure and give it, or say under numbers what it comes of`},
 		"  hip curve: curve H to S":       {"  hip curv: curve H to S", `"hip curve" is no edge known here; line 37 tells "hip curv": write one for the other`},
 		"suppression: front quarter":      {"suppression: fronts + front quarter", `"fronts" is no measure or number known here`},

@@ -15,6 +15,7 @@ import (
 	"golang.org/x/image/font/opentype"
 
 	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/draft/measured/wearers"
 )
 
 var lettered = regexp.MustCompile(`<text class="(\w+)[^"]*" text-anchor="(\w+)" x="(-?[\d.]+)" y="(-?[\d.]+)">([^<]*)</text>`)
@@ -59,13 +60,13 @@ func TestLetteringsStandFree(t *testing.T) {
 			faces := map[string]font.Face{"word": face(t, goregular.TTF, size.word), "length": face(t, gobold.TTF, size.length)}
 			seen := 0
 			for _, r := range recipes {
-				for i := range len(eight) {
-					e, err := r.drawn(t, eight[i])
+				for i := range len(wearers.Eight) {
+					e, err := r.drawn(t, wearers.Eight[i])
 					if err != nil {
 						continue // TestStarterRecipes says for which bodies a starter is refused
 					}
 					for _, p := range figures.Of(e).Pieces {
-						seen += standFree(t, fmt.Sprintf("%s for %c, %s", r.file, eight[i], p.Name), string(size.draw(p)), faces)
+						seen += standFree(t, fmt.Sprintf("%s for %c, %s", r.file, wearers.Eight[i], p.Name), string(size.draw(p)), faces)
 					}
 				}
 			}

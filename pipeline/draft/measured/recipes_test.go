@@ -34,9 +34,9 @@ const (
 
 var recipes = []recipe{
 	{file: "bodice-block.yaml", unlike: `"longer in front" is`, values: append(blockValues, printed{blockFrontArea + sideDartArea + ";" + blockBackArea, blockAreas}),
-		without: map[byte]string{'F': "front waist", 'G': "front waist"}},
+		without: map[byte]string{'F': "front waist", 'G': "front waist", 'I': "front waist"}},
 	{file: "flat-block.yaml", values: append(blockValues, printed{blockFrontArea + ";" + blockBackArea, blockAreas}, // and of a peplum below it
-		printed{"2/pi*(length of front side waist + length of front centre waist + length of back side waist + length of back centre waist); 90*(length of front side waist + length of front centre waist)/(length of front side waist + length of front centre waist + length of back side waist + length of back centre waist)", "27.328; 46.06 | 26.907; 46.00 | 23.466; 46.25 | 34.969; 45.81 | 25.118; 46.16 | 19.387; 46.51 | 29.851; 45.98 | 21.265; 46.29"}), only: "FG"},
+		printed{"2/pi*(length of front side waist + length of front centre waist + length of back side waist + length of back centre waist); 90*(length of front side waist + length of front centre waist)/(length of front side waist + length of front centre waist + length of back side waist + length of back centre waist)", "27.328; 46.06 | 26.907; 46.00 | 23.466; 46.25 | 34.969; 45.81 | 25.118; 46.16 | 19.387; 46.51 | 29.851; 45.98 | 21.265; 46.29"}), only: "FGI"},
 	{file: "straight-skirt.yaml",
 		length: 60,
 		values: []printed{
@@ -88,7 +88,7 @@ var recipes = []recipe{
 		values: []printed{
 			{"2*length of section base; length of section edge", "7.125; 17.58 | 6.812; 16.80 | 7.188; 17.74 | 7.000; 17.27 | 7.062; 17.43 | 6.688; 16.48 | 7.312; 18.05 | 7.062; 17.43"},
 		}},
-	{file: "peplum-top.yaml", unlike: `"longer in front" is|the ease at the hip is`, without: map[byte]string{'F': "front waist", 'G': "front waist"}, values: []printed{
+	{file: "peplum-top.yaml", unlike: `"longer in front" is|the ease at the hip is`, without: map[byte]string{'F': "front waist", 'G': "front waist", 'I': "front waist"}, values: []printed{
 		{"2*(front waist seam + back waist seam); radius; 2*(length of peplum front hem + length of peplum back hem)", "85.85; 27.328; 145.54 | 84.53; 26.907; 141.08 | 73.72; 23.466; 139.70 | 109.86; 34.969; 164.84 | 78.91; 25.118; 144.88 | 60.91; 19.387; 101.75 | 93.78; 29.851; 156.61 | 66.81; 21.265; 113.93"},
 		{"front waist seam/radius*180/pi; back waist seam/radius*180/pi; twice area of peplum front and area peplum back", "46.06 / 43.94; 2198 | 46.00 / 44.00; 2031 | 46.25 / 43.75; 2241 | 45.81 / 44.19; 2404 | 46.16 / 43.84; 2350 | 46.51 / 43.49; 1057 | 45.98 / 44.02; 2504 | 46.29 / 43.71; 1356"},
 	}},

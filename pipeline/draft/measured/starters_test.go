@@ -15,61 +15,9 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/draft/measured/sewn"
+	"tracewheel/pipeline/draft/measured/wearers"
 	"tracewheel/pipeline/pattern"
 )
-
-// Eight bodies of very different build, in cm: A average, B large bust, C tall, D broad, E pear, F a child, G a man, H a
-// waist laced small. A and G are the means of 1986 women and 4082 men, B to E one surveyed woman each (C. C. Gordon et
-// al., 2012 Anthropometric Survey of U.S. Army Personnel, NATICK/TR-15/007, 2014), F girls of 7 1/2 to 8 1/2 years
-// (R. G. Snyder et al., UM-HSRI-77-17, 1977), H the cutters' model of I. Rosenfeld, The Practical Designer, 1911 and
-// 1918; what they do not tell is made up within the surveys' ranges. The armholes are the block's, as drawn in the table below.
-const eightBodies = `
-height | 163 | 162.5 | 175.5 | 156 | 165.5 | 126 | 175.5 | 167.5
-bust | 94.5 | 108.5 | 90 | 118 | 84 | 63 | 106 | 99
-high bust | 90 | 97 | 87 | 111 | 81.5 | 63 | 106 | 91
-waist | 82 | 81 | 70 | 106 | 75 | 57 | 90 | 63.5
-hip | 102 | 100 | 92.5 | 113 | 111.5 | 66 | 102 | 109
-hip depth | 19 | 18 | 21 | 17.5 | 21 | 13 | 20 | 15
-neck | 37 | 35.5 | 37 | 41 | 37 | 28.5 | 41.5 | 35.5
-shoulder | 13.5 | 12 | 14.5 | 12.5 | 14 | 10 | 15 | 12.5
-across front | 34 | 32.5 | 32.5 | 38 | 31.5 | 25.5 | 39.5 | 33
-across back | 37.5 | 35.5 | 35.5 | 43 | 35.5 | 27 | 43 | 34.5
-nape to waist | 40.5 | 41 | 41 | 43 | 40 | 28.5 | 45.5 | 39.5
-front waist | 44.5 | 46.5 | 44 | 48.5 | 43 | 30 | 48 | 44
-apex depth | 27.5 | 29 | 26 | 30.5 | 26 | 17.5 | 28 | 28
-apex separation | 19 | 21 | 17 | 22.5 | 16.5 | 13 | 21 | 19
-armhole depth | 19 | 18.5 | 19.5 | 20.5 | 19 | 14 | 22.5 | 18
-upper arm | 30.5 | 33.5 | 25.5 | 37 | 32 | 19 | 36 | 30.5
-wrist | 15.5 | 16.5 | 15.5 | 16 | 16 | 13 | 17.5 | 15.5
-hand | 18.5 | 19 | 18 | 19 | 18.5 | 15.5 | 21 | 18.5
-arm length | 54.5 | 55.5 | 60 | 50.5 | 57 | 40 | 59.5 | 58
-head | 56 | 53.5 | 56.5 | 55 | 55.5 | 52.5 | 57.5 | 55.5
-hood height | 64.5 | 65.5 | 66.5 | 64 | 67 | 60 | 68 | 66
-rise | 25.5 | 25.5 | 28 | 26.5 | 25.5 | 20 | 26.5 | 30.5
-inside leg | 78 | 75.5 | 88 | 72 | 78.5 | 56 | 84.5 | 75
-outside leg | 102.5 | 100 | 115 | 97 | 103 | 75 | 110 | 104
-knee | 40 | 40 | 36 | 43.5 | 44.5 | 27.5 | 41 | 33
-heel | 31 | 31.5 | 30.5 | 29.5 | 32 | 24 | 34.5 | 30.5
-front armhole | 22.552 | 26.342 | 22.884 | 26.847 | 22.037 | 16.231 | 25.193 | 23.180
-back armhole | 20.507 | 22.201 | 20.955 | 24.941 | 19.771 | 15.254 | 23.790 | 20.717
-`
-
-const eight = "ABCDEFGH"
-
-// ofEight gives the measures of one of the eight bodies.
-func ofEight(t testing.TB, body byte) map[string]float64 {
-	t.Helper()
-	out := map[string]float64{}
-	for _, line := range strings.Split(strings.TrimSpace(eightBodies), "\n") {
-		f := strings.Split(line, "|")
-		v, err := strconv.ParseFloat(strings.TrimSpace(f[1+strings.IndexByte(eight, body)]), 64)
-		if err != nil {
-			t.Fatal(err)
-		}
-		out[strings.TrimSpace(f[0])] = v
-	}
-	return out
-}
 
 // starterFiles are all measured drafts among the samples.
 func starterFiles(t testing.TB) []string {
@@ -81,25 +29,7 @@ func starterFiles(t testing.TB) []string {
 	return files
 }
 
-var (
-	starterBody = regexp.MustCompile(`(?m)^  [A-Z]: \{(.*)\}$`)
-	starterAsks = regexp.MustCompile(`([a-z][a-z ]*): "?[0-9]`)
-	figure      = regexp.MustCompile(`-?[0-9]+(?:\.([0-9]+))?`)
-)
-
-// cardFor is a measure card with what a starter's own body has.
-func cardFor(t testing.TB, source string, kind string, m map[string]float64) []byte {
-	t.Helper()
-	card := "unit: cm\nkind: " + kind + "\nmeasures:\n"
-	for _, k := range starterAsks.FindAllStringSubmatch(starterBody.FindStringSubmatch(source)[1], -1) {
-		v, ok := m[k[1]]
-		if !ok {
-			t.Fatalf("the body has no %q", k[1])
-		}
-		card += fmt.Sprintf("  %s: %v\n", k[1], v)
-	}
-	return []byte(card)
-}
+var figure = regexp.MustCompile(`-?[0-9]+(?:\.([0-9]+))?`)
 
 // printed are check values as they stand in a table: what is worked out, by semicolons, and the figures of the eight
 // bodies in order. Each is tried to 0.01 mm and what its printed digits leave open.
@@ -118,17 +48,6 @@ type recipe struct {
 	unlike  string  // what a body is told for which the starter's first lines say that it does not hold, as an expression
 }
 
-// kindOf is the kind of one of the eight bodies.
-func kindOf(body byte) string {
-	switch body {
-	case 'F':
-		return "child"
-	case 'G':
-		return "man"
-	}
-	return "woman"
-}
-
 // changed is the starter's text with what is said otherwise.
 func (r recipe) changed(t testing.TB) string {
 	t.Helper()
@@ -144,16 +63,16 @@ func (r recipe) changed(t testing.TB) string {
 
 func (r recipe) drawn(t *testing.T, body byte) (*sewn.Sewing, error) {
 	t.Helper()
-	return r.drawnFor(t, body, ofEight(t, body))
+	return r.drawnFor(t, body, wearers.Of(t, body))
 }
 
 // drawnFor draws it for measures; the body is the one whose kind they are of.
 func (r recipe) drawnFor(t *testing.T, body byte, m map[string]float64) (*sewn.Sewing, error) {
 	t.Helper()
-	source := r.changed(t)
+	source := wearers.Text(r.changed(t), body)
 	if strings.Contains(source, "front armhole: 2") { // it is measured on the block
 		block := recipe{file: "bodice-block.yaml"}
-		if body == 'F' || body == 'G' {
+		if strings.IndexByte("FGI", body) >= 0 {
 			block.file = "flat-block.yaml"
 		}
 		e, err := block.drawnFor(t, body, m)
@@ -169,18 +88,18 @@ func (r recipe) drawnFor(t *testing.T, body byte, m map[string]float64) (*sewn.S
 		}
 		source = strings.ReplaceAll(source, of, fmt.Sprintf("  length: %v", r.length*m["height"]/163))
 	}
-	card := cardFor(t, source, kindOf(body), m)
+	card := wearers.Card(t, source, "cm", wearers.Kind(body), m)
 	return draw([]byte(source), r.file, Options{Body: "card", Card: func(string) ([]byte, error) { return card, nil }})
 }
 
-// Each starter is drawn for the eight bodies without a fault, or names the measure for which it does not hold, and
+// Each starter is drawn for the ten bodies without a fault, or names the measure for which it does not hold, and
 // comes to the figures that were worked out for it elsewhere.
 func TestStarterRecipes(t *testing.T) {
 	for _, r := range recipes {
 		t.Run(r.file, func(t *testing.T) {
 			t.Parallel()
-			for i := range len(eight) {
-				body := eight[i]
+			for i := range len(wearers.Ten) {
+				body := wearers.Ten[i]
 				if r.only != "" && strings.IndexByte(r.only, body) < 0 {
 					continue
 				}
@@ -208,7 +127,7 @@ func TestStarterRecipes(t *testing.T) {
 					}
 					tryOutlines(t, e, string(body))
 				}
-				if err != nil {
+				if err != nil || i >= len(wearers.Eight) {
 					continue
 				}
 				for _, v := range r.values {
@@ -233,7 +152,7 @@ func TestBoxBag(t *testing.T) {
 // tryPrinted holds one row of a table, of which the body is the i-th, against the drawing.
 func tryPrinted(t *testing.T, e *sewn.Sewing, body byte, i int, v printed, within float64) {
 	t.Helper()
-	if strings.Count(v.figures, "|") != len(eight)-1 {
+	if strings.Count(v.figures, "|") != len(wearers.Eight)-1 {
 		t.Fatalf("%s: not eight bodies", v.what)
 	}
 	whats, figures := strings.Split(v.what, ";"), figure.FindAllStringSubmatch(strings.Split(v.figures, "|")[i], -1)
@@ -270,7 +189,7 @@ func tryPrinted(t *testing.T, e *sewn.Sewing, body byte, i int, v printed, withi
 // drawnArea is the area of a drawing's outline with its darts open, before their mouths are trued.
 func drawnArea(e *sewn.Sewing, drawing string) float64 { return curve.Area(e.Drawings[drawing].Edges) }
 
-// Each starter as it ships, not as its recipe's table changes it, is drawn and checked for the eight bodies for which it holds.
+// Each starter as it ships, not as its recipe's table changes it, is drawn and checked for the ten bodies for which it holds.
 func TestStartersAsTheyShip(t *testing.T) {
 	for _, r := range recipes {
 		if len(r.change) == 0 {
@@ -280,7 +199,7 @@ func TestStartersAsTheyShip(t *testing.T) {
 			t.Parallel()
 			shipped := r
 			shipped.change, shipped.length = nil, 0
-			for _, body := range []byte(cmp.Or(r.only, eight)) {
+			for _, body := range []byte(cmp.Or(r.only, wearers.Ten)) {
 				if r.without[body] != "" {
 					continue
 				}

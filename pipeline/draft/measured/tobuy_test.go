@@ -13,6 +13,7 @@ import (
 
 	"tracewheel/pipeline/cloths"
 	"tracewheel/pipeline/draft/measured/figures"
+	"tracewheel/pipeline/draft/measured/wearers"
 	"tracewheel/pipeline/lay"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/prepare"
@@ -25,7 +26,7 @@ func TestClothToBuyForEightBodies(t *testing.T) {
 	t.Parallel()
 	lays, refused := 0, 0
 	for _, r := range recipes {
-		for _, body := range []byte(eight) {
+		for _, body := range []byte(wearers.Eight) {
 			if e, err := r.drawn(t, body); err == nil && r.without[body] == "" {
 				n, fits := r.laidInRows(t, body, figures.Pattern(e))
 				lays += n

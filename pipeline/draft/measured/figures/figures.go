@@ -5,7 +5,6 @@ package figures
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"strings"
 
@@ -68,7 +67,8 @@ type EdgeFigures struct {
 	// Sewn is Worn as it is read off a tape: edges that are sewn together without ease are rounded alike.
 	Sewn string `json:"sewn"`
 	// Chalk is Cut as it is chalked, its darts and pleats open; where it has none, the same as Sewn.
-	Chalk string `json:"chalk"`
+	Chalk string  `json:"chalk"`
+	told  float64 // what Sewn says
 	// Allowance is what is added to it, as written for the tape; "" where the outline is the cut line.
 	Allowance string `json:"allowance"`
 	Fold      bool   `json:"fold"`
@@ -91,7 +91,10 @@ type SeamFigures struct {
 	Second string  `json:"second"`
 	A      float64 `json:"a"`
 	B      float64 `json:"b"`
-	Ease   float64 `json:"ease"` // by how much the second side is meant to be longer, less than 0 for shorter
+	// SewnA and SewnB are the sides as they are read off a tape: each is the sum of what its edges are told.
+	SewnA float64 `json:"sewn_a"`
+	SewnB float64 `json:"sewn_b"`
+	Ease  float64 `json:"ease"` // by how much the second side is meant to be longer, less than 0 for shorter
 	// Off is by how much the second side is longer than that, less than 0 for shorter; left out where it is let pass.
 	Off float64 `json:"off,omitempty"`
 	// Within is by how much the sides may differ from what is stated, where they do and it is let pass; left out of others.
@@ -168,9 +171,10 @@ func Brief(e *sewn.Sewing) *Figures {
 		f.Girths = append(f.Girths, Girth{g.Name, k * g.Finished, k * g.Body, k * (g.Finished - g.Body), g.Promise, g.Kept})
 	}
 	for _, p := range e.Pairs {
-		f.Seams = append(f.Seams, SeamFigures{p.Words(), p.A, p.B, k * p.LengthA, k * p.LengthB, k * p.Ease, k * p.Off, k * p.Within, p.Full, k * p.Lap})
+		f.Seams = append(f.Seams, SeamFigures{Seam: p.Words(), First: p.A, Second: p.B, A: k * p.LengthA, B: k * p.LengthB, Ease: k * p.Ease, Off: k * p.Off,
+			Within: k * p.Within, Gathers: p.Full, Underlap: k * p.Lap})
 	}
-	roundAlike(e, f, k)
+	f.roundAlike(e, u)
 	for i, pc := range listed(e) {
 		for j := range f.Pieces[i].Edges {
 			ed := &f.Pieces[i].Edges[j]
@@ -192,7 +196,8 @@ func pieceFigures(pc *pieces.Piece, u tapeUnit) PieceFigures {
 	out := PieceFigures{Name: pc.Name, Quantity: pc.Quantity, OnFold: pc.OnFold, Twice: pc.Twice, Pair: pc.Pair, Alike: pc.Alike, Material: pc.Material, Grain: grainWords(pc), Area: k * k * curve.Area(pc.Edges)}
 	for i, ed := range pc.Edges {
 		f := EdgeFigures{Name: ed.Name, Worn: k * pc.WornLength(i), Cut: k * ed.Curve.Length(), Fold: ed.Fold}
-		f.Sewn = u.say(f.Worn)
+		f.told = u.rounded(f.Worn)
+		f.Sewn = u.say(f.told)
 		f.Chalk = u.say(f.Cut)
 		if !pc.Included && !ed.Fold && pc.Widths[i] != nil {
 			f.Allowance = u.tape(k * pc.Widths[i].From)
@@ -203,42 +208,6 @@ func pieceFigures(pc *pieces.Piece, u tapeUnit) PieceFigures {
 		out.Edges = append(out.Edges, f)
 	}
 	return out
-}
-
-// roundAlike gives two edges that are sewn together the same digits: both are rounded from the middle of their
-// lengths, and what one is meant to be longer is rounded by itself.
-func roundAlike(e *sewn.Sewing, f *Figures, k float64) {
-	u := tapeUnits[f.Unit]
-	edge := func(refs []pattern.EdgeRef) *EdgeFigures {
-		if len(refs) != 1 || refs[0].Times > 1 {
-			return nil
-		}
-		for i := range f.Pieces {
-			if f.Pieces[i].Name != refs[0].Piece {
-				continue
-			}
-			for k := range f.Pieces[i].Edges {
-				if ed := &f.Pieces[i].Edges[k]; ed.Name == refs[0].Edge {
-					return ed
-				}
-			}
-		}
-		return nil
-	}
-	for _, s := range e.Seams {
-		a, b := edge(s.A), edge(s.B)
-		ease := k * s.Ease / e.UnitMM
-		if a == nil || b == nil || math.Abs(b.Worn-a.Worn-ease) > 1/u.parts {
-			continue
-		}
-		mid := (a.Worn + b.Worn - ease) / 2
-		a.Sewn, b.Sewn = u.say(mid), u.say(u.rounded(mid)+u.rounded(ease))
-		for _, ed := range []*EdgeFigures{a, b} {
-			if math.Abs(ed.Cut-ed.Worn) < tiny {
-				ed.Chalk = ed.Sewn
-			}
-		}
-	}
 }
 
 // grainWords says how the grain lies to the piece, and where it is so by habit.

@@ -37,7 +37,7 @@ func (f *Figures) Text(w io.Writer) error {
 	}
 	p.f("\nseams\n")
 	for _, s := range f.Seams {
-		p.f("  %s: %s and %s, %s\n", s.Seam, f.Say(s.A), f.Say(s.B), f.Between(s))
+		p.f("  %s: %s and %s, %s\n", s.Seam, f.Say(s.SewnA), f.Say(s.SewnB), f.Between(s))
 	}
 	if len(f.Truings) > 0 {
 		p.f("\ntrued\n")

@@ -10,7 +10,6 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
-	"tracewheel/pipeline/pattern"
 )
 
 // edgeWidth is an edge's allowance, in the draft's unit, and how its ends are finished.
@@ -22,10 +21,6 @@ type edgeWidth struct {
 
 // widestAllowance, in mm, is past the deepest hem (from memory: hems up to 15 cm); more is a slip.
 const widestAllowance = 250
-
-// narrowestAllowance, in mm, is that of a rolled hem or a bound vent (1/8 in; trade article on seam
-// allowances). A lesser one that is not 0, as for a bound edge, is more likely a slip of the point.
-const narrowestAllowance = 3
 
 // cornerFinish is a word for how the end of an allowance is finished.
 type cornerFinish struct {
@@ -84,7 +79,7 @@ func allowanceRank(key string, pc *Piece, edge string) int {
 
 // readAllowance reads one line of the section, for each piece that it is about.
 func (e *Garment) readAllowance(x sentence.Entry) (rank int, steps []func()) {
-	found, noted := 0, false
+	found := 0
 	rank = 2
 	unknown := func() {
 		if len(e.gone) > 0 || x.Key == "all" {
@@ -127,11 +122,6 @@ func (e *Garment) readAllowance(x sentence.Entry) (rank int, steps []func()) {
 					continue
 				}
 				w := width(pc, i)
-				if least := math.Min(w.From, w.To) * e.UnitMM; !noted && least > 0 && least < narrowestAllowance {
-					e.Note(x.Sentence, pattern.RuleAllowanceNarrow, pattern.Warning, "an allowance of "+e.WithUnit(math.Min(w.From, w.To))+" is narrower than a seam takes",
-						"look at the unit and the point; an edge that is bound has 0")
-				}
-				noted = true
 				w.own = about > 0 && x.Key != pc.Name
 				for len(pc.Widths) < len(pc.Edges) {
 					pc.Widths = append(pc.Widths, nil)

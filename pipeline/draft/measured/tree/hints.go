@@ -94,11 +94,22 @@ func (p *Parser) asKind(name string, wanted, given Kind) string {
 	return ""
 }
 
+// noStart refuses the place where a drawing begins, told as a person speaks of it: it is a point with a name.
+func (p *Parser) noStart(at int) {
+	said := strings.ToLower(string(p.Sentence.Text[at:]))
+	for _, words := range []string{"the start", "the beginning", "start", "beginning"} {
+		if rest, ok := strings.CutPrefix(said, words); ok && (rest == "" || !unicode.IsLetter([]rune(rest)[0])) {
+			p.Fail(at, sentence.Quote(words)+" is no point known here", "the first point of a drawing is told as O: start; then say from O")
+		}
+	}
+}
+
 // unknown refuses what should have been a name, with the nearest right one.
 func (p *Parser) unknown(at int, k Kind) {
 	known := p.Scope.Names(k)
 	if k == PointKind {
 		p.shareInside(at)
+		p.noStart(at)
 	}
 	said := p.Phrase()
 	seek := p.Scope.Context.MayCompare(len(known))
