@@ -8,12 +8,14 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/check"
+	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/draft/measured/wearers"
 	"tracewheel/pipeline/pattern"
 )
 
 // notFor are the bodies of the ten for whom a starter's first lines say that it does not hold.
-var notFor = map[string]string{"bodice-block": "FGI", "peplum-top": "FGI", "flat-block": "ABCDEHJ", "trousers": "DFG", "trousers-without-darts": "ABCEGHIJ"}
+var notFor = map[string]string{"bodice-block": "FGI", "peplum-top": "FGI", "flat-block": "ABCDEHJ", "trousers": "DFG", "ferry-smock": "F", "lamplighter-jacket": "DF", "trousers-without-darts": "ABCEGHIJ"}
 
 // Each starter garment is plotted for the ten bodies of the starters' test, and cut unless it is larger than the sample's
 // table; what is no garment, for its own bodies. Nothing is warned of but table and cloth that are too small, and that a
@@ -35,14 +37,14 @@ func TestStartersAreMade(t *testing.T) {
 				}
 				for i := range len(wearers.Ten) {
 					body := wearers.Ten[i]
-					if !strings.Contains(notFor[name], string(body)) {
-						tryMade(t, name, string(body), withBody(t, wearers.Text(source, body), "cm", wearers.Kind(body), wearers.Of(t, body)), &all, &cut)
+					if text := wearers.Text(source, body); !strings.Contains(notFor[name], string(body)) && (body != 'J' || text != source) { // whose other measures are A's
+						tryMade(t, name, string(body), withBody(t, text, "cm", wearers.Kind(body), wearers.Of(t, body)), &all, &cut)
 					}
 				}
 			})
 		}
 	})
-	if t.Logf("%d plotted, %d cut", all.Load(), cut.Load()); all.Load() < 220 || 2*cut.Load() < all.Load() {
+	if t.Logf("%d plotted, %d cut", all.Load(), cut.Load()); all.Load() < 190 || 2*cut.Load() < all.Load() {
 		t.Errorf("%d are plotted and %d cut", all.Load(), cut.Load())
 	}
 }
@@ -58,35 +60,73 @@ func withBody(t *testing.T, source, unit, kind string, of map[string]float64) st
 		}
 		said += fmt.Sprintf(", %s: %v %s", name, v, unit)
 	}
-	return regexp.MustCompile(`(?m)^  A: \{.*\}$|^  C: \{.*\}$`).ReplaceAllString(source, "  A: "+said+"}")
+	return regexp.MustCompile(`(?m)^  ([AC]): \{.*\}$`).ReplaceAllString(source, "  ${1}: "+said+"}")
+}
+
+// Of the people of the surveys for whom a starter is meant, one in 20 has it plotted, and the next one cut: those for whom it
+// says that it holds.
+func TestStartersAreMadeForRealBodies(t *testing.T) {
+	const seed, among, one = 12, 40, 20
+	var all, cut atomic.Int32
+	t.Run("all", func(t *testing.T) {
+		for _, g := range wearers.Groups {
+			t.Run(g.Name(), func(t *testing.T) {
+				t.Parallel()
+				source, people := string(samples.Read(g.Draft+".yaml")), wearers.Survey(t, g.Survey, seed)
+				device, kind := 0, map[bool]string{true: "woman", false: "man"}[g.Woman]
+				for i, p := range people[:among] {
+					if i < device*one {
+						continue
+					}
+					text := withBody(t, source, "mm", kind, g.Measures(p))
+					pt, err := draft.Read([]byte(text), g.Draft+".yaml", draft.Options{})
+					if err != nil || pattern.Worst(append(check.Run(pt, check.Limits{}, nil), pt.Findings...)) == pattern.Error {
+						continue // TestStartersForRealBodies counts them, and wants the measure named
+					}
+					tryOn(t, []string{"roll-plotter", "knife-table"}[device], g.Draft, p.Name, text, &all, &cut)
+					device++
+				}
+				if device < among/one {
+					t.Errorf("%d of %d are made", device, among/one)
+				}
+			})
+		}
+	})
+	t.Logf("seed %d: %d plotted, %d cut", seed, all.Load(), cut.Load())
 }
 
 // tryMade plots and cuts one.
 func tryMade(t *testing.T, name, body, source string, all, cut *atomic.Int32) {
 	t.Helper()
 	for _, device := range []string{"roll-plotter", "knife-table"} {
-		w, err := New(Sample()).Make(t.Context(), Request{Name: name + ".yaml", Source: []byte(source), Device: device})
-		if err != nil {
-			t.Fatal(err)
+		tryOn(t, device, name, body, source, all, cut)
+	}
+}
+
+func tryOn(t *testing.T, device, name, body, source string, all, cut *atomic.Int32) {
+	t.Helper()
+	w, err := New(Sample()).Make(t.Context(), Request{Name: name + ".yaml", Source: []byte(source), Device: device})
+	if err != nil {
+		t.Fatal(err)
+	}
+	fits := true
+	for _, f := range w.Findings {
+		switch {
+		case f.Rule == pattern.RuleTooWide || f.Rule == pattern.RuleTooShort:
+			fits = false
+		case f.Severity == pattern.Note || f.Rule == pattern.RuleMeasureUnlikely || f.Rule == pattern.RuleOtherCloth && device == "knife-table":
+		default:
+			t.Errorf("body %s on %s: line %d: %s: %s", body, device, f.Line, f.Rule, f.Message)
 		}
-		fits := true
-		for _, f := range w.Findings {
-			switch {
-			case f.Rule == pattern.RuleTooWide || f.Rule == pattern.RuleTooShort:
-				fits = false
-			case f.Severity != pattern.Note && (f.Rule != pattern.RuleOtherCloth || device == "roll-plotter"):
-				t.Errorf("body %s on %s: line %d: %s: %s", body, device, f.Line, f.Rule, f.Message)
-			}
+	}
+	switch made := len(w.Program.Blocks) > 0 && w.Hold == ""; {
+	case device == "roll-plotter":
+		if all.Add(1); !made {
+			t.Errorf("body %s is not plotted: %s", body, w.Reason)
 		}
-		switch made := len(w.Program.Blocks) > 0 && w.Hold == ""; {
-		case device == "roll-plotter":
-			if all.Add(1); !made {
-				t.Errorf("body %s is not plotted: %s", body, w.Reason)
-			}
-		case made:
-			cut.Add(1)
-		case fits:
-			t.Errorf("body %s is not cut: %s", body, w.Reason)
-		}
+	case made:
+		cut.Add(1)
+	case fits:
+		t.Errorf("body %s is not cut: %s", body, w.Reason)
 	}
 }

@@ -3,6 +3,8 @@ package wearers
 import (
 	"bytes"
 	"encoding/csv"
+	"maps"
+	"math"
 	"math/rand"
 	"strconv"
 	"testing"
@@ -10,8 +12,11 @@ import (
 	"tracewheel/devices/needs"
 )
 
-// Person is one row of a survey, its measures in mm.
-type Person map[string]float64
+// Person is one row of a survey: its name there and its measures in mm.
+type Person struct {
+	Name string
+	mm   map[string]float64
+}
 
 // Survey reads a file of bodies beside the checkout, each measured whole, and shuffles them: C. C. Gordon et al.,
 // NATICK/TR-89/044 (1988) and NATICK/TR-15/007 (2012), both in the public domain.
@@ -24,9 +29,9 @@ func Survey(t *testing.T, group string, seed int64) []Person {
 	}
 	var out []Person
 	for _, row := range rows[1:] {
-		p := Person{}
+		p := Person{row[0], map[string]float64{}}
 		for i, v := range row[1:] {
-			if p[rows[0][i+1]], err = strconv.ParseFloat(v, 64); err != nil {
+			if p.mm[rows[0][i+1]], err = strconv.ParseFloat(v, 64); err != nil {
 				t.Fatalf("%s: %v", file, err)
 			}
 		}
@@ -36,10 +41,11 @@ func Survey(t *testing.T, group string, seed int64) []Person {
 	return out
 }
 
-// AsTaped fills in what a survey did not take. With dress a dressmaker's tape is meant: the shoulder ends at the
+// asTaped fills in what a survey did not take. With dress a dressmaker's tape is meant: the shoulder ends at the
 // sleeve seam, the waist lies lower than the narrowest place, the bust is measured over a bra. The survey of 2012
 // has its waist at the navel; the narrowest place is estimated from the one of 1988 (least squares).
-func (p Person) AsTaped(woman, dress bool) {
+func (of Person) asTaped(woman, dress bool) {
+	p := of.mm
 	p["across front"] = p["across back"] - 20 // nobody measured it
 	p["hip depth"], p["armhole depth"], p["rise"] = p["waist to hip"], p["scye depth"], p["body rise"]
 	p["height"] = p["stature"]
@@ -98,17 +104,23 @@ func (g Group) Name() string {
 	return name
 }
 
+// Measures are those of a person of the group, in whole mm.
+func (g Group) Measures(p Person) map[string]float64 {
+	p.mm = maps.Clone(p.mm)
+	p.asTaped(g.Woman, g.Dress)
+	whole := map[string]float64{}
+	for name, v := range p.mm {
+		whole[name] = math.Round(v)
+	}
+	return whole
+}
+
 // Card is a measure card of a person of the group, with what the draft asks for.
 func (g Group) Card(t testing.TB, source string, p Person) []byte {
 	t.Helper()
-	p.AsTaped(g.Woman, g.Dress)
 	kind := "man"
 	if g.Woman {
 		kind = "woman"
 	}
-	whole := map[string]float64{}
-	for name, v := range p {
-		whole[name] = float64(int(v + 0.5))
-	}
-	return Card(t, source, "mm", kind, whole)
+	return Card(t, source, "mm", kind, g.Measures(p))
 }
