@@ -246,5 +246,19 @@ func TestMeasuringGoesToLettersInTheBrowser(t *testing.T) {
 			}
 		}
 		v.Sound(fmt.Sprintf("measured-%d", width))
+
+		// A first choice that meets no letter says so, and leaves the picture where it is for the second.
+		const measure, top = `[...document.querySelectorAll(".large-tools button")].find(b => b.textContent === "Measure").click();`, `String(Math.round(document.querySelector("#picture").getBoundingClientRect().top + scrollY))`
+		v.act(measure + measure)
+		before := v.told(top)
+		v.act(`{ const r = document.querySelector("#picture .handle[data-name=A]").getBoundingClientRect(), all = document.querySelector("#picture").getBoundingClientRect();
+			const x = r.left + (all.left + all.width / 2 > r.left ? 40 : -40), y = r.top + (all.top + all.height / 2 > r.top ? 40 : -40);
+			document.querySelector("#picture").dispatchEvent(new MouseEvent("click", { clientX: x, clientY: y, bubbles: true })) }`)
+		if said := v.told(`document.querySelector(".large-said").textContent`); !strings.Contains(said, "No point here: the nearest is A, ") || !strings.Contains(said, " cm away.") {
+			t.Errorf("%d wide: beside all letters is said %q", width, said)
+		}
+		if after := v.told(top); after != before {
+			t.Errorf("%d wide: the picture went from %s to %s", width, before, after)
+		}
 	}
 }

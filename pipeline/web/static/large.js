@@ -140,6 +140,11 @@
     }
 
     const frameOf = s => [s.wide, s.high, s.scale].join(" ");
+    // tell says what is done or measured. The picture below stays where it is between two choices: no fewer lines follow.
+    function tell(words) {
+      said.textContent = words;
+      said.style.minHeight = measuring ? Math.max(parseFloat(said.style.minHeight) || 0, said.offsetHeight) + "px" : "";
+    }
     function setMeasuring(on) {
       measuring = on;
       points = [];
@@ -147,16 +152,17 @@
       cross = null;
       measure.setAttribute("aria-pressed", String(on));
       box.classList.toggle("measuring", on);
-      said.textContent = on ? "Choose the first point: click or tap, or in the picture move the cross by arrow keys and press Enter." + (picture().querySelector(".handle") ? " It goes to a lettered point or an edge\u2019s end nearby." : "") : "";
+      tell(on ? "Choose the first point: click or tap, or in the picture move the cross by arrow keys and press Enter." + (picture().querySelector(".handle") ? " It goes to a lettered point or an edge\u2019s end nearby." : "") : "");
       redraw();
     }
 
-    // near is the place within reach that a choice most likely means, a letter before an edge's end as near; null for none.
+    // near is the place within reach that a choice most likely means, a letter before an edge's end as near; null for none. far
+    // is how far off it lies.
     function near(x, y, reach) {
       let found = null, least = reach;
       const offer = (at, name) => {
         const far = Math.hypot(at[0] - x, at[1] - y);
-        if (far < least) [found, least] = [{ at, name }, far];
+        if (far < least) [found, least] = [{ at, name, far }, far];
       };
       for (const e of picture().querySelectorAll(".handle.point[data-at]")) offer(e.dataset.at.split(" ").map(Number), e.dataset.name);
       for (const e of picture().querySelectorAll(".handle.edge")) {
@@ -173,19 +179,20 @@
       const s = size();
       if (!s) return;
       if (y > s.to) {
-        said.textContent = "The small grey pieces are not drawn to the scale of the others: nothing is measured in them.";
+        tell("The small grey pieces are not drawn to the scale of the others: nothing is measured in them.");
         return;
       }
       if (points.length === 2) [points, names] = [[], []];
-      const place = near(x, y, 14 / s.px);
+      const place = near(x, y, 14 / s.px), other = place ? null : near(x, y, Infinity);
+      const missed = other ? " No point here: the nearest is " + other.name + ", " + say(other.far / s.scale, unit(), 0, true) + " away." : "";
       points.push(place ? place.at : [x, y]);
       chosenOn = frameOf(s);
       names.push(place ? place.name : "");
-      if (points.length === 1) said.textContent = (names[0] ? "From " + names[0] + ". " : "") + "Choose the second point.";
+      if (points.length === 1) tell((names[0] ? "From " + names[0] + ". " : "") + "Choose the second point." + missed);
       else {
         const [a, b] = points, step = 1 / (s.px * s.scale), tape = Boolean(names[0] && names[1]);
-        said.textContent = (tape ? "From " + names[0] + " to " + names[1] : "Distance") + ": " + say(Math.hypot(a[0] - b[0], a[1] - b[1]) / s.scale, unit(), step, tape) + "." +
-          (step > 0.5 && !tape ? " One point of the screen is " + say(step, unit(), 0) + " here: zoom in to choose more finely." : "");
+        tell((tape ? "From " + names[0] + " to " + names[1] : "Distance") + ": " + say(Math.hypot(a[0] - b[0], a[1] - b[1]) / s.scale, unit(), step, tape) + "." +
+          (step > 0.5 && !tape ? " One point of the screen is " + say(step, unit(), 0) + " here: zoom in to choose more finely." : "") + missed);
       }
       redraw();
     }
