@@ -68,10 +68,10 @@ func TestLines(t *testing.T) {
 	}
 }
 
-// TestFigures: measures of one line are told one by one.
+// TestFigures: measures of one line are told one by one, a number to its end.
 func TestFigures(t *testing.T) {
-	got := Figures(Lines("bodies:\n  A: {bust: 97, hip depth: 7 1/8 in, waist: 70}\n", "bodies:\n  A: {bust: 95, hip depth: 7 3/8 in, waist: 70}\n"))
-	if want := []string{"bust 95, was 97", "hip depth 7 3/8 in, was 7 1/8 in"}; !slices.Equal(got, want) {
+	got := Figures(Lines("bodies:\n  A: {bust: 97, hip depth: 7 1/8 in, shoulder: 9,5, waist: 70}\n", "bodies:\n  A: {bust: 95, hip depth: 7 3/8 in, shoulder: 9.5, waist: 70}\n"))
+	if want := []string{"bust 95, was 97", "hip depth 7 3/8 in, was 7 1/8 in", "shoulder 9.5, was 9,5"}; !slices.Equal(got, want) {
 		t.Errorf("%q", got)
 	}
 }
