@@ -311,7 +311,7 @@
     let now = "", cardNow = "", blocksNow = [];
     try {
       const answer = await fetch(form.getAttribute("action") + "/version?" + new URLSearchParams([["card", card], ...watched.map(([name]) => ["block", name])]));
-      document.dispatchEvent(new Event("answered"));
+      document.dispatchEvent(new Event(answer.status === 401 ? "withdrawn" : "answered"));
       if (!answer.ok) return;
       [now, cardNow = "", ...blocksNow] = (await answer.text()).split("\n");
     } catch {

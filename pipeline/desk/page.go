@@ -180,7 +180,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		d.problem(w, r, err)
 		return
 	}
-	p := deskPage{Name: name, Text: text, Version: r.PostFormValue("version"), Body: r.PostFormValue("body"), Kind: r.PostFormValue("kind"),
+	p := deskPage{Name: name, Text: text, Answer: true, Version: r.PostFormValue("version"), Body: r.PostFormValue("body"), Kind: r.PostFormValue("kind"),
 		CardSeen: r.PostFormValue("card-seen"), With: r.PostFormValue("with"), Opened: r.PostFormValue("opened"), Upon: r.PostFormValue("upon"), Beside: r.PostFormValue("beside") != ""}
 	h := d.headWith(name, text)
 	own := d.unitFor(h, bodyOf(h, p.Body))

@@ -22,6 +22,7 @@ type measure struct {
 type deskPage struct {
 	Name, Text, Version string
 	Unsaved             bool // the words are not the file's
+	Answer              bool // all that stood in the form stands here
 	Body                string
 	Bodies, Cards       []string
 	Unit                string // of the measures: a card's is its own

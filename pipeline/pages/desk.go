@@ -4,11 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"hash/fnv"
 	"io"
 	"net"
 	"net/url"
 	"os"
 	"path/filepath"
+	"strconv"
 	"time"
 
 	"go.uber.org/zap"
@@ -33,7 +35,16 @@ type DeskOptions struct {
 	End func()
 }
 
-// Desk shows the drafting page alone, at a port that is free, to browsers that come in while it runs. Drafts lie in
+// portFor is the port at which the desk of a folder is shown where it is free: the same after each start, so that a page that is
+// still open finds the program again. It lies below those that systems give out themselves (IANA gives those from 49152, Linux
+// from 32768).
+func portFor(dir string) string {
+	h := fnv.New32a()
+	_, _ = h.Write([]byte(dir)) // never fails
+	return strconv.Itoa(20000 + int(h.Sum32()%12000))
+}
+
+// Desk shows the drafting page alone, at the folder's port or another that is free, to browsers that come in while it runs. Drafts lie in
 // the file's folder, else in the workroom's drafts, else, where the workroom is the sample, in the folder tracewheel
 // of the user's home; dir is which.
 func Desk(o DeskOptions) (p *Pages, dir string, err error) {
@@ -63,8 +74,13 @@ func Desk(o DeskOptions) (p *Pages, dir string, err error) {
 	if err != nil {
 		return nil, "", err
 	}
-	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(tmp, "browsers.json"),
-		Title: func() string { return "Drafting desk" }, Home: "/desk", CodeFrom: "tracewheel desk", Log: zap.NewNop()})
+	options := web.Options{Address: net.JoinHostPort("127.0.0.1", portFor(dir)), Sessions: filepath.Join(tmp, "browsers.json"),
+		Title: func() string { return "Drafting desk" }, Home: "/desk", CodeFrom: "tracewheel desk", Log: zap.NewNop()}
+	server, err := web.New(options)
+	if err != nil { // another program has that port
+		options.Address = "127.0.0.1:0"
+		server, err = web.New(options)
+	}
 	if err == nil {
 		out := sharing{server, o.Home}
 		if out.home == nil {
