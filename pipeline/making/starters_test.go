@@ -44,7 +44,7 @@ func TestStartersAreMade(t *testing.T) {
 			})
 		}
 	})
-	if t.Logf("%d plotted, %d cut", all.Load(), cut.Load()); all.Load() < 190 || 2*cut.Load() < all.Load() {
+	if t.Logf("%d plotted, %d cut", all.Load(), cut.Load()); all.Load() < 180 || 2*cut.Load() < all.Load() {
 		t.Errorf("%d are plotted and %d cut", all.Load(), cut.Load())
 	}
 }
