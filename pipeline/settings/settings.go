@@ -49,16 +49,16 @@ func Of(room *config.Workroom) ([]Part, error) {
 	first := Part{Title: "Workroom"}
 	var named, out []Part
 	walk(&all, nil, func(path []string, n *yaml.Node) {
-		if n.Kind == yaml.MappingNode {
+		if n.Kind == yaml.MappingNode && len(n.Content) > 0 {
 			return
 		}
 		key := strings.Join(path, ".")
 		row := Row{Key: key, Value: valueOf(n), Line: lines[key]}
-		if row.Line == 0 && slices.Contains([]string{"", "0", "false", "0s"}, row.Value) {
+		if row.Line == 0 && slices.Contains([]string{"", "0", "false", "0s", unset, `""`, "{}", "[]"}, row.Value) {
 			return // what is neither said nor usual
 		}
 		if slices.Contains(secret, path[len(path)-1]) {
-			row.Value = map[bool]string{true: "not set", false: "set"}[row.Value == ""]
+			row.Value = map[bool]string{true: "not set", false: "set"}[slices.Contains([]string{"", unset, `""`, "[]"}, row.Value)]
 		}
 		if len(path) == 1 {
 			first.Rows = append(first.Rows, row)
@@ -103,10 +103,22 @@ func walk(n *yaml.Node, path []string, visit func(path []string, n *yaml.Node)) 
 	}
 }
 
+// unset is told of a key that has no value.
+const unset = "not set"
+
 // valueOf writes a value as the file would have it in one line.
 func valueOf(n *yaml.Node) string {
-	if n.Kind != yaml.SequenceNode {
+	switch {
+	case n.Kind == yaml.MappingNode:
+		return "{}"
+	case n.Kind != yaml.SequenceNode && n.Tag == "!!null":
+		return unset
+	case n.Kind != yaml.SequenceNode && n.Value == "":
+		return `""`
+	case n.Kind != yaml.SequenceNode:
 		return n.Value
+	case len(n.Content) == 0:
+		return "[]"
 	}
 	var all []string
 	for _, c := range n.Content {

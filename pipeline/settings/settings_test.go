@@ -48,7 +48,7 @@ func TestSettings(t *testing.T) {
 	if said < 20 {
 		t.Errorf("only %d keys are found in the file", said)
 	}
-	for key, want := range map[string]string{"units": "cm", "hooks.done.command": "set", "hooks.done.post": "set", "hooks.refused.post": "not set", "keep": "90d", "devices.knife-table.kind": "drag-knife"} {
+	for key, want := range map[string]string{"units": "cm", "hooks.done.command": "set", "hooks.done.post": "set", "hooks.refused.post": "not set", "keep": "90d", "materials.calico.fold": `""`, "devices.roll-plotter.pen.by_role": "{}", "devices.knife-table.kind": "drag-knife"} {
 		if found[key] != want {
 			t.Errorf("%s: %q, not %q", key, found[key], want)
 		}
