@@ -9,6 +9,7 @@ import (
 
 	"tracewheel/config/samples"
 	"tracewheel/pipeline/check"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/draft"
 	"tracewheel/pipeline/draft/measured/wearers"
 	"tracewheel/pipeline/pattern"
@@ -105,7 +106,7 @@ func tryMade(t *testing.T, name, body, source string, all, cut *atomic.Int32) {
 
 func tryOn(t *testing.T, device, name, body, source string, all, cut *atomic.Int32) {
 	t.Helper()
-	w, err := New(Sample()).Make(t.Context(), Request{Name: name + ".yaml", Source: []byte(source), Device: device})
+	w, err := New(Sample()).Make(t.Context(), Request{Name: name + ".yaml", Source: []byte(source), Device: device, Answers: map[string]string{answers.Cloth: "main"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,6 +128,6 @@ func tryOn(t *testing.T, device, name, body, source string, all, cut *atomic.Int
 	case made:
 		cut.Add(1)
 	case fits:
-		t.Errorf("body %s is not cut: %s", body, w.Reason)
+		t.Errorf("body %s is not cut: %s%s", body, w.Reason, w.Hold)
 	}
 }
