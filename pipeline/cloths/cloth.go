@@ -18,7 +18,9 @@ func (c *Cloth) takes(said pattern.Cloth, ok bool) bool {
 	was := c.said
 	return c.Name == said.Name && (!ok || !c.told ||
 		agree(was.Width, said.Width) && agree(was.Selvedge, said.Selvedge) && agree(was.Nap, said.Nap) && agree(was.Fold, said.Fold) &&
-			agree(was.Shrinkage, said.Shrinkage) && was.QuarterTurns == said.QuarterTurns)
+			agree(was.Shrinkage, said.Shrinkage) && was.QuarterTurns == said.QuarterTurns &&
+			agree(was.Length, said.Length) && agree(was.Gap, said.Gap) && agree(was.Ends, said.Ends) && agree(was.Tilt, said.Tilt) &&
+			(len(was.Avoid) == 0 || len(said.Avoid) == 0 || slices.EqualFunc(was.Avoid, said.Avoid, slices.Equal)))
 }
 
 // tell adds what a draft says of the cloth.
@@ -26,6 +28,10 @@ func (c *Cloth) tell(said pattern.Cloth) {
 	was := &c.said
 	was.Width, was.Selvedge, was.Shrinkage = cmp.Or(was.Width, said.Width), cmp.Or(was.Selvedge, said.Selvedge), cmp.Or(was.Shrinkage, said.Shrinkage)
 	was.Nap, was.Fold, was.QuarterTurns = cmp.Or(was.Nap, said.Nap), cmp.Or(was.Fold, said.Fold), was.QuarterTurns || said.QuarterTurns
+	was.Length, was.Gap, was.Ends, was.Tilt = cmp.Or(was.Length, said.Length), cmp.Or(was.Gap, said.Gap), cmp.Or(was.Ends, said.Ends), cmp.Or(was.Tilt, said.Tilt)
+	if len(was.Avoid) == 0 {
+		was.Avoid = said.Avoid
+	}
 	c.told = true
 }
 
@@ -98,11 +104,14 @@ func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 		paper = !as.Cloth
 	}
 	if wish.On != 0 {
-		known.Avoid = nil // the flaws are those of the roll
+		known.Avoid, said.Avoid, said.Length = nil, nil, 0 // the flaws are those of the roll
 	}
-	out := pattern.Material{Name: c.Name, Cloth: !paper, Length: wish.Length, Gap: wish.Gap, Margin: wish.Margin, Turns: wish.Turns,
+	if len(said.Avoid) > 0 {
+		known.Avoid = said.Avoid
+	}
+	out := pattern.Material{Name: c.Name, Cloth: !paper, Length: cmp.Or(wish.Length, said.Length), Gap: cmp.Or(wish.Gap, said.Gap), Margin: wish.Margin, Turns: wish.Turns,
 		Width: said.Width, Selvedge: said.Selvedge, Nap: said.Nap, Fold: said.Fold, QuarterTurns: said.QuarterTurns || known.QuarterTurns,
-		Tilt: known.Tilt, Avoid: known.Avoid, FaceDown: known.FaceDown}
+		Tilt: cmp.Or(said.Tilt, known.Tilt), Avoid: known.Avoid, FaceDown: known.FaceDown}
 	if wish.Keeps != nil {
 		out.Gap, out.Margin = wish.Keeps(c.isOf(wish))
 	}
@@ -114,7 +123,7 @@ func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 	c.Usual = out.Width == 0
 	out.Width = cmp.Or(out.Width, wish.Unsaid)
 	out.Nap, out.Fold = cmp.Or(wish.Nap, out.Nap), cmp.Or(wish.Fold, out.Fold)
-	c.Shop = lay.ShopFor(l.Unit, cmp.Or(said.Shrinkage, room.Shrinkage/100), room.Ends, room.Step)
+	c.Shop = lay.ShopFor(l.Unit, cmp.Or(said.Shrinkage, room.Shrinkage/100), cmp.Or(said.Ends, room.Ends), room.Step)
 	c.Price = room.Price
 	return out
 }

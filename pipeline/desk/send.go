@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"errors"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -41,7 +40,7 @@ func (d *Desk) sendAs(r *http.Request, name, file string, text []byte) (after in
 	room, device, body := d.o.Room(), r.PostFormValue("device"), strings.TrimSpace(r.PostFormValue("say-body"))
 	switch {
 	case d.o.Jobs == nil:
-		return 0, errors.New("nothing was sent: this desk runs by itself, and no daemon that would take the draft. " + howToSend)
+		return 0, fmt.Errorf("nothing was sent: this desk runs by itself, and no daemon that would take the draft. %s", howToSend)
 	case device == "":
 		return 0, fmt.Errorf("nothing was sent: no device is named. Choose one of %s", strings.Join(room.DeviceNames(), ", "))
 	case !slices.Contains(room.DeviceNames(), device): // the name of a folder is ours, never the browser's
@@ -75,7 +74,7 @@ func (d *Desk) sent(w http.ResponseWriter, r *http.Request) {
 	after, numberErr := strconv.ParseInt(q.Get("after"), 10, 64)
 	switch {
 	case err == nil && d.o.Jobs == nil:
-		err = errors.New("this desk runs by itself, so nothing was sent from here. " + howToSend)
+		err = fmt.Errorf("this desk runs by itself, so nothing was sent from here. %s", howToSend)
 	case err == nil && numberErr != nil:
 		err = fmt.Errorf("the address of this page does not say after which job the draft was sent: %q", q.Get("after"))
 	}

@@ -95,9 +95,15 @@ func (m Material) Side() float64 { return max(m.Margin, m.Selvedge) }
 type Cloth struct {
 	Name            string
 	Width, Selvedge float64
-	Nap             Nap
-	Fold            Folding
-	QuarterTurns    bool
+	// Length is what is at hand, Gap what is kept between pieces, Ends what is bought on top at each end.
+	Length, Gap, Ends float64
+	Nap               Nap
+	Fold              Folding
+	QuarterTurns      bool
+	// Tilt is by how many degrees a piece may lie off its grain.
+	Tilt float64
+	// Avoid are the corners of its flaws, x along it and y across.
+	Avoid [][]orb.Point
 	// Shrinkage is the part of its length that it loses when washed, 0 to 1.
 	Shrinkage float64
 }

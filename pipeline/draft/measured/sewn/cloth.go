@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/paulmach/orb"
+
 	"tracewheel/config"
 	"tracewheel/pipeline/draft/measured/pieces"
 	"tracewheel/pipeline/draft/measured/sentence"
@@ -63,8 +65,8 @@ func (e *Sewing) readCloth(x sentence.Entry) func() {
 }
 
 // clothOf reads what stands behind the width of a cloth as far as a lay depends on it: "one way", "one way within
-// a garment", "quarter turns", "shrinks 3 %", "1 selvedge", "folded once" and its like. The rest is for the
-// person who buys it.
+// a garment", "quarter turns", "shrinks 3 %", "1 selvedge", "300 long", "0.5 apart", "5 for each end", "2 degrees off grain",
+// a flaw with its place, "folded once" and its like. The rest is for the person who buys it.
 func (e *Sewing) clothOf(p *tree.Parser, name string) pattern.Cloth {
 	c := pattern.Cloth{Name: name}
 	for !p.Done() {
@@ -101,19 +103,64 @@ func (e *Sewing) clothOf(p *tree.Parser, name string) pattern.Cloth {
 			}
 			c.Shrinkage = v / 100
 		case p.RuneAt(p.At) >= '0' && p.RuneAt(p.At) <= '9':
-			v, _ := p.Digits()
-			if sentence.IsStroke(p.RuneAt(p.At)) {
-				v = p.DividedBy(v)
+			from := p.At
+			switch v, mm := e.amount(p); {
+			case p.Take("selvedge"):
+				c.Selvedge = mm
+			case p.Take("long"):
+				c.Length = mm
+			case p.Take("apart"):
+				c.Gap = mm
+			case p.Take("for each end"):
+				c.Ends = mm
+			case p.Take("degrees off grain"):
+				if c.Tilt = v; v > 10 {
+					p.Fail(from, sentence.FormatNumber(v)+" degrees are too many off the grain", "say up to 10 degrees off grain, or quarter turns")
+				}
 			}
-			if p.Take("selvedge") {
-				c.Selvedge = v * e.UnitMM
-			}
+		case p.TakeAny("flaw", "a flaw") != "":
+			c.Avoid = append(c.Avoid, e.flaw(p))
 		}
 		for p.At < len(p.Sentence.Text) && p.Sentence.Text[p.At] != ',' {
 			p.At++
 		}
 	}
 	return c
+}
+
+// amount reads a number, with its fraction, and what it is in mm as a length.
+func (e *Sewing) amount(p *tree.Parser) (v, mm float64) {
+	v, whole := p.Digits()
+	switch {
+	case sentence.IsStroke(p.RuneAt(p.At)):
+		v = p.DividedBy(v)
+	case whole && p.RuneAt(p.At) == ' ':
+		v += p.FractionBehind()
+	}
+	for _, u := range sentence.UnitWords {
+		if p.TakeAny(u.Words...) != "" {
+			return v, v * u.MM
+		}
+	}
+	return v, v * e.UnitMM
+}
+
+// flaw reads "20 to 25 along and 40 to 45 across" and gives the corners of that place in mm: along from the cut end, across
+// from the selvedge that is drawn below.
+func (e *Sewing) flaw(p *tree.Parser) []orb.Point {
+	var at [4]float64
+	for i, behind := range []string{"to", "along and", "to", "across"} {
+		p.Space()
+		from := p.At
+		if r := p.RuneAt(p.At); r >= '0' && r <= '9' {
+			_, at[i] = e.amount(p)
+		}
+		if p.At == from || !p.Take(behind) {
+			p.Fail(p.At, p.Seen()+" stands where a flaw says where it is", "say flaw 20 to 25 along and 40 to 45 across")
+		}
+	}
+	b := orb.MultiPoint{{at[0], at[2]}, {at[1], at[3]}}.Bound()
+	return []orb.Point{b.Min, {b.Max[0], b.Min[1]}, b.Max, {b.Min[0], b.Max[1]}}
 }
 
 // cutOrMarked lets buttonholes be marked only that are to be cut in a cloth which is not said not to fray: one that
