@@ -7,7 +7,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"tracewheel/config"
@@ -17,8 +16,7 @@ import (
 )
 
 // Unlikely says why a test square can hardly be the one that was measured, "" for nothing: its file still lies in
-// the inbox, it is not drawn whole by the ledger, or it was sent for so long ago that the device may have changed since. One
-// whose job was never sent is an error: it cannot be measured.
+// the inbox, it is not drawn whole by the ledger, or it was sent for so long ago that the device may have changed since.
 func (o Order) Unlikely(ctx context.Context, room *config.Workroom, now time.Time) (string, error) {
 	if o.Paper != "" {
 		return "", nil // a sheet, which is never sent for
@@ -33,7 +31,6 @@ func (o Order) Unlikely(ctx context.Context, room *config.Workroom, now time.Tim
 	if keep := room.KeepDrafts.D(); keep > 0 && now.Sub(o.At) > keep {
 		text = "" // what was known of it may be pruned
 	}
-	seen, sent := false, false
 	known, err := withJobs(ctx, room, o.Device, func(j ledger.Job) bool {
 		if j.File != o.fileName() || j.Answers[answers.ToolUp] != "" {
 			return true
@@ -42,15 +39,11 @@ func (o Order) Unlikely(ctx context.Context, room *config.Workroom, now time.Tim
 			text = ""
 			return false
 		}
-		seen, sent = true, sent || j.Sends > 0 || j.State == ledger.Processing
 		text = fmt.Sprintf("test square %d is job %d, which is %s: was another one measured (--plot)?", o.No, j.ID, j.State.Plain())
 		return true
 	})
 	if !known {
 		return "", err // no daemon has run here: it went another way
-	}
-	if seen && !sent && text != "" {
-		return "", errors.New(strings.Replace(text, ": was", ", and was never sent, so that nothing of it can be measured: was", 1))
 	}
 	return text, err
 }
