@@ -24,7 +24,7 @@ func TestLayInTheBrowser(t *testing.T) {
 			b.Do(chromedp.Navigate(r.pages.Entrance()), chromedp.Click(chromedp.CSS("main button")))
 			b.Until("No jobs yet")
 			var files []string
-			for _, name := range []string{"tool-roll.yaml", "leaf-crown.svg"} {
+			for _, name := range []string{"section-cap.yaml", "leaf-crown.svg"} {
 				file := filepath.Join(t.TempDir(), name)
 				if err := os.WriteFile(file, samples.Read(name), 0o600); err != nil {
 					t.Fatal(err)
@@ -35,13 +35,13 @@ func TestLayInTheBrowser(t *testing.T) {
 
 			b.Do(chromedp.Navigate(r.address+"/drop"), chromedp.SetValue(chromedp.CSS("#device"), "knife-table"),
 				chromedp.SetUploadFiles(chromedp.CSS("#draft"), files), chromedp.Click(chromedp.CSS("input[value=one]")))
-			b.Until("Chosen: tool-roll.yaml, leaf-crown.svg (")
+			b.Until("Chosen: section-cap.yaml, leaf-crown.svg (")
 			shot("drop-several")
 			b.Do(chromedp.Click(chromedp.CSS("main form > button")))
 			b.Until("are taken as one job in a moment")
 			shot("dropped-several")
 			j := r.until(1, "held with both", func(j ledger.Job) bool { return j.State == ledger.Held && j.Ready })
-			if j.File != "tool-roll.yaml" || j.Ticket == "" {
+			if j.File != "section-cap.yaml" || j.Ticket == "" {
 				t.Errorf("%+v", j)
 			}
 			b.Do(chromedp.Navigate(r.address + "/job/1"))

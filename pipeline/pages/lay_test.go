@@ -79,7 +79,7 @@ func longIn(t *testing.T, svg string, wide float64) float64 {
 func TestLayPage(t *testing.T) {
 	for _, units := range []string{"mm", "in"} {
 		r := newShown(t, strings.NewReplacer("units: mm", "units: "+units))
-		if status, page := r.dropAll("knife-table", "one", "", "tool-roll.yaml", "leaf-crown.svg"); status != http.StatusOK {
+		if status, page := r.dropAll("knife-table", "one", "", "section-cap.yaml", "leaf-crown.svg"); status != http.StatusOK {
 			t.Fatalf("%d %s", status, page)
 		}
 		j := r.until(1, "held", func(j ledger.Job) bool { return j.State == ledger.Held && j.Ready })
