@@ -17,6 +17,7 @@ import (
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/making"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/sending"
 )
 
@@ -60,6 +61,20 @@ func (w *Workshop) Reload(room *config.Workroom) error {
 	return w.Daemon.Reload(settingsOf(room), func() {
 		w.keeper.set(room) // before the worker of a device that is new in it begins
 	})
+}
+
+// Reread reads the workroom file again and takes it over. On any fault the old one stays in force; the log says both.
+func (w *Workshop) Reread(log *zap.Logger) {
+	room, err := config.Load(w.Room().File, pattern.RuleNames())
+	if err == nil {
+		for _, old := range room.Notes {
+			log.Warn(old, zap.String("stage", "reload"))
+		}
+		err = w.Reload(room)
+	}
+	if err != nil {
+		log.Error("the new workroom file is not taken over, the old one stays in force", zap.String("stage", "reload"), zap.Error(err))
+	}
 }
 
 // Room is the workroom file in force.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"os/signal"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -58,7 +59,11 @@ func (a *app) demoRuns(d *demo.Demo, once bool) error {
 		}
 		fmt.Fprintln(a.out, "a cutter moves only when you release it, in another window; end with Ctrl-C")
 	}
+	hup := make(chan os.Signal, 1)
+	notifyReload(hup)
+	defer signal.Stop(hup)
 	ctx := a.ctx
+	go d.Reread(ctx, hup)
 	if once {
 		var cancel context.CancelFunc
 		ctx, cancel = context.WithTimeout(ctx, demoLimit)

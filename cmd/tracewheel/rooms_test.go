@@ -136,7 +136,7 @@ var arrows = []arrow{
 	{"pipeline/lessons", []string{"pipeline/draft/measured", "pipeline/look", "pipeline/making", "pipeline/picture", "config/samples"}},
 	{"pipeline/newroom", []string{"pipeline/draft", "pipeline/lessons", "pipeline/store", "config", "config/samples"}},
 	{"pipeline/*", []string{"pipeline/look", "pipeline/pattern", "pipeline/store", "pipeline/ledger", "config", "devices", "geom", "geom/letters", "geom/offset"}},
-	{"pipeline", []string{"pipeline/daemon", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/making", "pipeline/sending", "config", "devices"}},
+	{"pipeline", []string{"pipeline/daemon", "pipeline/inbox", "pipeline/job", "pipeline/ledger", "pipeline/making", "pipeline/pattern", "pipeline/sending", "config", "devices"}},
 	{"cmd/tracewheel", []string{"pipeline", "pipeline/*", "pipeline/control/answers", "pipeline/control/asker", "pipeline/control/remote", "config", "config/samples", "devices", "geom"}},
 }
 

@@ -14,7 +14,6 @@ import (
 	"github.com/spf13/cobra"
 	"go.uber.org/zap"
 
-	"tracewheel/config"
 	"tracewheel/config/samples"
 	"tracewheel/pipeline"
 	"tracewheel/pipeline/control"
@@ -27,7 +26,6 @@ import (
 	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/newroom"
 	"tracewheel/pipeline/pages"
-	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/reading"
 )
 
@@ -95,7 +93,7 @@ func (a *app) run(newLedger bool) error {
 	for {
 		select {
 		case <-hup:
-			a.reload(shop, room.File, log)
+			shop.Reread(log)
 		case <-a.ctx.Done():
 			leaveOnSecond(log)
 			log.Info("stopping: what runs comes to rest with its tool up; a second interrupt leaves at once", zap.String("stage", "stop"))
@@ -113,19 +111,6 @@ func stop(shop *pipeline.Workshop, shown *pages.Pages) error {
 		return refused(err)
 	}
 	return nil
-}
-
-func (a *app) reload(shop *pipeline.Workshop, file string, log *zap.Logger) {
-	room, err := config.Load(file, pattern.RuleNames())
-	if err == nil {
-		for _, old := range room.Notes {
-			log.Warn(old, zap.String("stage", "reload"))
-		}
-		err = shop.Reload(room)
-	}
-	if err != nil {
-		log.Error("the new workroom file is not taken over, the old one stays in force", zap.String("stage", "reload"), zap.Error(err))
-	}
 }
 
 // leaveOnSecond ends the process at the next interrupt: somebody is in a hurry, and every state is

@@ -13,6 +13,8 @@ import (
 	"strings"
 	"time"
 
+	"go.uber.org/zap"
+
 	"tracewheel/config"
 	"tracewheel/config/samples"
 	"tracewheel/devices"
@@ -42,6 +44,7 @@ type Demo struct {
 	out     io.Writer
 	room    *config.Workroom
 	shop    *pipeline.Workshop
+	log     *zap.Logger
 	pages   *pages.Pages
 	plotter *pretend.Plotter
 	cutter  *pretend.Cutter
@@ -90,7 +93,7 @@ func New(ctx context.Context, dir string, out io.Writer) (d *Demo, err error) {
 	if err != nil {
 		return d, err
 	}
-	d.undo = append(d.undo, closeLog)
+	d.undo, d.log = append(d.undo, closeLog), log
 	if d.shop, err = pipeline.New(ctx, d.room, log); err != nil {
 		return d, err
 	}
@@ -99,6 +102,24 @@ func New(ctx context.Context, dir string, out io.Writer) (d *Demo, err error) {
 	}
 	d.pages = pages.Start(ctx, d.shop, log)
 	return d, nil
+}
+
+// Reread takes the workroom file over at each signal and says so, until ctx ends.
+func (d *Demo) Reread(ctx context.Context, signals <-chan os.Signal) {
+	for {
+		select {
+		case <-signals:
+			was := d.shop.Room()
+			d.shop.Reread(d.log)
+			if d.shop.Room() == was {
+				fmt.Fprintf(d.out, "the workroom file is not taken over; why stands in %s\n", d.room.Path(d.room.Log.File))
+			} else {
+				fmt.Fprintln(d.out, "the workroom file is taken over")
+			}
+		case <-ctx.Done():
+			return
+		}
+	}
 }
 
 // Entrance is the address of the workroom's page, for one browser, "" where it cannot be shown.

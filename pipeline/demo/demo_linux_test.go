@@ -1,12 +1,15 @@
 package demo
 
 import (
+	"bufio"
 	"context"
 	"database/sql"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -90,5 +93,34 @@ func TestDamagedRowDoesNotEndTheDemo(t *testing.T) {
 	}
 	if err := d.summary(ctx); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestFileIsTakenOver: at the signal the demo takes its workroom file over, and keeps the old one where that has a fault.
+func TestFileIsTakenOver(t *testing.T) {
+	ctx, cancel := context.WithTimeout(t.Context(), time.Minute)
+	defer cancel()
+	read, said := io.Pipe()
+	lines := bufio.NewScanner(read)
+	d, err := New(ctx, filepath.Join(t.TempDir(), "demo"), said)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer d.Stop() //nolint:errcheck // all was seen
+	signals := make(chan os.Signal)
+	go d.Reread(ctx, signals)
+	text, err := os.ReadFile(d.room.File)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ units, says string }{{"in", "the workroom file is taken over"}, {"furlong", "is not taken over"}} {
+		changed := strings.Replace(string(text), "\nunits: mm", "\nunits: "+c.units, 1)
+		if err := os.WriteFile(d.room.File, []byte(changed), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		signals <- syscall.SIGHUP
+		if !lines.Scan() || !strings.Contains(lines.Text(), c.says) || d.shop.Room().Units != "in" {
+			t.Errorf("%s: %q, and %s is in force", c.units, lines.Text(), d.shop.Room().Units)
+		}
 	}
 }
