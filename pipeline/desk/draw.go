@@ -177,7 +177,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		b.Text = cmp.Or(b.Text, in.Text)
 		if in.Before.Text == "" { // a body or a card
 			opt.Before = "card " + b.Body
-			if h := headOfText(in.Text); h.tells(b.Body) {
+			if h := d.headWith(in.Name, in.Text); h.tells(b.Body) {
 				opt.Before = "body " + b.Body
 			}
 		}

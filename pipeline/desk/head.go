@@ -41,31 +41,49 @@ func headOfText(text string) (h head) {
 	return h
 }
 
-// headWith reads it with the blocks that the draft takes from: their bodies are the draft's where it tells none and names
-// no card, and their measures are asked for in any case. A block that cannot be had is told by the drawing.
+// headWith reads it with the blocks that the draft takes from: their bodies are the draft's where it tells none, names no
+// card and chooses none but theirs, and their measures are asked for in any case. A block that cannot be had is told by the
+// drawing.
 func (d *Desk) headWith(name, text string) head {
 	h := headOfText(text)
 	if h.From.Kind == 0 {
 		return h
 	}
-	head := map[string]any{"from": &h.From}
-	if h.Unit != "" {
-		head["unit"] = h.Unit
+	own, says := h.Card == "" && len(h.Bodies) == 0, map[string]*yaml.Node{}
+	for key, node := range map[string]*yaml.Node{"body": &h.Body, "sizes": &h.Sizes} {
+		if own && node.Kind != 0 {
+			says[key] = node
+		}
 	}
-	stub, err := yaml.Marshal(head)
+	h.block = d.blockOf(name, h, says)
+	switch {
+	case own && h.block != nil && len(h.block.Bodies) > 0:
+		h.Bodies, h.Body, h.first = h.block.Bodies, h.block.Body, h.block.first
+	case len(says) > 0: // somebody is named who is none of their bodies
+		h.block = d.blockOf(name, h, nil)
+	}
+	return h
+}
+
+// blockOf is what a draft takes from blocks where it says no more than these keys, nil where they cannot be had.
+func (d *Desk) blockOf(name string, h head, says map[string]*yaml.Node) *head {
+	stubbed := map[string]any{"from": &h.From}
+	if h.Unit != "" {
+		stubbed["unit"] = h.Unit
+	}
+	for key, node := range says {
+		stubbed[key] = node
+	}
+	stub, err := yaml.Marshal(stubbed)
 	if err != nil {
-		return h
+		return nil
 	}
 	whole, err := d.maker().Whole(stub, d.fileOf(name))
 	if err != nil {
-		return h
+		return nil
 	}
 	block := headOfText(string(whole))
-	h.block = &block
-	if h.Card == "" && len(h.Bodies) == 0 && h.Body.Kind == 0 && h.Sizes.Kind == 0 {
-		h.Bodies, h.Body, h.first = block.Bodies, block.Body, block.first
-	}
-	return h
+	return &block
 }
 
 // unit is that of the draft's own lengths.

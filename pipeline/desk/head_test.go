@@ -2,6 +2,7 @@ package desk
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"net/url"
 	"path/filepath"
@@ -74,6 +75,39 @@ func TestMeasuresOfABlock(t *testing.T) {
 	form.Set("card", "a")
 	if status, page := v.post("/desk/draft/apron", form); status != 400 || !strings.Contains(page, "of its own") {
 		t.Errorf("a card is named as the block's body: %d", status)
+	}
+}
+
+// TestBodyChosenOfABlock: REFERENCE.md, from: a draft that tells no bodies chooses among the block's by body: and sizes:. The page
+// offers them with their measures, draws what it says, and tells of them and leaves them out where the draft is shared.
+func TestBodyChosenOfABlock(t *testing.T) {
+	v := visit(t)
+	v.files(map[string]string{"drafts/block.yaml": strings.Replace(apronBlock, "}}", "}, B: {waist: 90, hip: 116}}", 1), "cards/mill.yaml": "unit: cm\nmeasures: {waist: 80, hip: 104}\n"})
+	for i, c := range []struct{ head, chosen, waist, bodies string }{
+		{"", "A", "70", "A B"}, {"body: A\n", "A", "70", "A B"}, {"body: B\n", "B", "90", "A B"}, {"sizes: B, A\n", "B", "90", "A B"}, {"body: mill\n", "mill", "80", ""}, {"card: mill\n", "mill", "80", ""},
+	} {
+		name := fmt.Sprint("apron", i)
+		text := strings.Replace(apron, "from:", c.head+"from:", 1)
+		v.files(map[string]string{"drafts/" + name + ".yaml": text})
+		_, page := v.get("/desk/draft/" + name)
+		if !strings.Contains(page, "<option selected>"+c.chosen+"</option>") || strings.Contains(page, "which is not here") || strings.Contains(page, "There is no card") ||
+			!strings.Contains(page, `name="measure waist" value="`+c.waist+`"`) || !strings.Contains(page, `name="measure hip" value="1`) && c.waist == "90" {
+			t.Errorf("%q: %s is not in the form", c.head, c.chosen)
+		}
+		if got := strings.Join(v.desk.headWith(name, text).bodyNames(), " "); got != c.bodies {
+			t.Errorf("%q: the bodies %q, want %q", c.head, got, c.bodies)
+		}
+		told := strings.Contains(page, "; the measures in its words go along</a>") && strings.Contains(page, ">Share without any measures</a>")
+		_, shared := v.get("/desk/draft/" + name + "/share")
+		if gives := strings.Contains(shared, "hip: 96"); told != gives || gives != (c.bodies != "") {
+			t.Errorf("%q: shared with measures %t, the page says %t:\n%s", c.head, gives, told, shared)
+		}
+		if _, bare := v.get("/desk/draft/" + name + "/share?bodies=no"); strings.Contains(bare, "hip: 96") || strings.Contains(bare, "hip: 116") || !strings.Contains(bare, "band") {
+			t.Errorf("%q: without measures it is\n%s", c.head, bare)
+		}
+		if _, page = v.post("/desk/draft/"+name, url.Values{"text": {text}, "body": {c.chosen}, "with": {"A"}, "do": {"draw"}}); c.bodies != "" && c.chosen != "A" && !strings.Contains(page, "body A has 72") {
+			t.Errorf("%q: not compared with the block's body A", c.head)
+		}
 	}
 }
 
