@@ -117,7 +117,7 @@ var arrows = []arrow{
 	{"pipeline/web", []string{"pipeline/look", "pipeline/pattern", "pipeline/store"}},
 	{"pipeline/jobpicture", []string{"pipeline/control", "pipeline/ledger", "pipeline/picture", "pipeline/places", "pipeline/web", "devices"}},
 	{"pipeline/board", []string{"pipeline/control", "pipeline/control/answers", "pipeline/control/asker", "pipeline/draft/measured/figures", "pipeline/dropping", "pipeline/inbox", "pipeline/job", "pipeline/jobpicture", "pipeline/laid", "pipeline/lay", "pipeline/ledger", "pipeline/machines", "pipeline/namedfiles", "pipeline/pattern", "pipeline/picture", "pipeline/places", "pipeline/returned", "pipeline/sending", "pipeline/settings", "pipeline/stock", "pipeline/store", "pipeline/testsquare", "pipeline/web", "config", "devices", "devices/calibration"}},
-	{"pipeline/dropping", []string{"pipeline/control/asker", "pipeline/inbox", "pipeline/ledger", "pipeline/namedfiles", "pipeline/store", "config"}},
+	{"pipeline/dropping", []string{"pipeline/control/asker", "pipeline/inbox", "pipeline/ledger", "pipeline/namedfiles", "pipeline/pattern", "pipeline/store", "config"}},
 	{"pipeline/desk/cardtext", []string{"pipeline/desk/checks", "pipeline/desk/mend", "pipeline/draft/measured/sentence", "pipeline/pattern", "pipeline/tape"}},
 	{"pipeline/desk/differing", nil},
 	{"pipeline/desk/moved", []string{"pipeline/draft/measured/figures", "pipeline/draft/measured/sentence"}},

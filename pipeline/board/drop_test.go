@@ -46,6 +46,8 @@ func TestDropOfSeveralDrafts(t *testing.T) {
 		{"the ticket names too few", "one", "with: [smock.yaml]", []string{"smock.yaml", "apron.svg", "cap.dxf"}, nil, "all but apron.svg, cap.dxf"},
 		{"the ticket names all", "one", "with: [smock.yaml, apron.svg]", []string{"smock.yaml", "apron.svg"}, nil, "all of them"},
 		{"a ticket in brackets", "one", "{copies: 2}", []string{"smock.yaml", "apron.svg"}, nil, "in a line of its own"},
+		{"a ticket that cannot be read", "each", "copeis: 4", []string{"smock.yaml"}, nil, "line 1, column 1: copeis: "},
+		{"a width that is none", "one", "allowance: ten", []string{"smock.yaml", "apron.svg"}, nil, "line 1, column 12: allowance: "},
 		{"each, and named", "each", "with: [apron.svg]", []string{"smock.yaml", "apron.svg"}, nil, "choose one job of all"},
 		{"one name", "each", "", []string{"a b.svg", "a-b.svg"}, nil, "two of the drafts would both be called a-b.svg"},
 		{"one name but for case", "one", "", []string{"Smock.yaml", "smock.yaml"}, nil, "two of the drafts"},

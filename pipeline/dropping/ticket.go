@@ -1,6 +1,7 @@
 package dropping
 
 import (
+	"bytes"
 	_ "embed" // the template
 	"encoding/json"
 	"errors"
@@ -16,6 +17,7 @@ import (
 
 	"tracewheel/config"
 	"tracewheel/pipeline/namedfiles"
+	"tracewheel/pipeline/pattern"
 )
 
 // Field is what a ticket may say, with a field of its own in a form; further lines say the rest.
@@ -148,16 +150,46 @@ func (t Ticket) Written(form url.Values) ([]byte, error) {
 		}
 		out = fmt.Appendf(out, "%s: %s\n", f.Key, text)
 	}
+	filled := bytes.Count(out, []byte("\n"))
 	if lines == "" {
-		return out, nil
+		return out, t.judged(out, filled)
 	}
 	if len(out) > 0 && strings.HasPrefix(lines, "{") {
 		return nil, AtField{errors.New("the further lines stand in brackets, and fields are filled in as well. Nothing was kept: write each thing in a line of its own, such as toile: true"), further}
 	}
-	return append(out, lines+"\n"...), nil
+	out = append(out, lines+"\n"...)
+	return out, t.judged(out, filled)
 }
 
-// keysOf are the first words of a ticket's lines; none where it cannot be read, which its job then tells.
+// judged reads a ticket as its job will, before anything is written: of its first lines each is that of a field, in the
+// order of the fields, and those after them are the further lines.
+func (t Ticket) judged(ticket []byte, filled int) error {
+	_, err := pattern.ReadTicket(ticket)
+	var all *config.Faults
+	if err == nil || !errors.As(err, &all) || len(all.List) == 0 {
+		return err
+	}
+	first := all.List[0]
+	if first.Line > 0 && first.Line <= filled {
+		key, _, _ := strings.Cut(strings.Split(string(ticket), "\n")[first.Line-1], ":")
+		if i := slices.IndexFunc(t.Fields, func(f Field) bool { return f.Key == key }); i >= 0 {
+			return AtField{fmt.Errorf("%s. Nothing was kept", first.Text), t.Fields[i].Name()}
+		}
+	}
+	where, last := "", bytes.Count(ticket, []byte("\n"))
+	switch {
+	case first.Line > last: // something is not closed
+		where = fmt.Sprintf("at the end of line %d: ", last-filled)
+	case first.Line > filled:
+		where = fmt.Sprintf("line %d, column %d: ", first.Line-filled, first.Column)
+	}
+	if first.Key != "" {
+		where += first.Key + ": "
+	}
+	return AtField{fmt.Errorf("%s%s. Nothing was kept: mend the further lines", where, first.Text), further}
+}
+
+// keysOf are the first words of a ticket's lines; none where it cannot be read, which judged then tells.
 func keysOf(ticket string) (keys []string) {
 	root, err := config.Tree([]byte(ticket))
 	if err != nil || root.Kind != yaml.MappingNode {

@@ -1,6 +1,7 @@
 package dropping
 
 import (
+	"errors"
 	"net/url"
 	"slices"
 	"strings"
@@ -42,6 +43,37 @@ func TestTicketOfFields(t *testing.T) {
 	} {
 		if text, err := ticket.Written(form); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%v becomes %q, %v", form, text, err)
+		}
+	}
+}
+
+// TestTicketIsJudged: what the job's ticket could not be read with is told at its field before anything is kept; of the further
+// lines with the place in them, however many fields stand before them.
+func TestTicketIsJudged(t *testing.T) {
+	ticket := TicketForm(&config.Workroom{})
+	for _, c := range []struct {
+		form  url.Values
+		field string
+		says  []string
+	}{
+		{url.Values{"say-allowance": {"ten"}, "say-wearer": {"Ottilie"}}, "say-allowance", []string{"ten"}},
+		{url.Values{"say-copies": {"2"}, "say-due": {"tomorrow"}}, "say-due", []string{"tomorrow"}},
+		{url.Values{"say-wearer": {"Ottilie"}, "ticket": {"toile: true\r\ncopies: [3"}}, "ticket", []string{"at the end of line 2: "}},
+		{url.Values{"say-wearer": {"Ottilie"}, "say-note": {"a\nb"}, "ticket": {"copeis: 4"}}, "ticket", []string{"line 1, column 1: copeis: "}},
+		{url.Values{"ticket": {"allowance: ten"}}, "ticket", []string{"line 1, column 12: allowance: "}},
+		{url.Values{"say-body": {"A"}, "ticket": {"bodies: [A, B]"}}, "ticket", []string{"line 1, column 9: bodies: "}},
+		{url.Values{"ticket": {"copies"}}, "ticket", []string{"line 1"}},
+	} {
+		text, err := ticket.Written(c.form)
+		var at AtField
+		if !errors.As(err, &at) || at.Field != c.field || !strings.Contains(err.Error(), "Nothing was kept") {
+			t.Errorf("%v becomes %q, %v at %q", c.form, text, err, at.Field)
+			continue
+		}
+		for _, says := range c.says {
+			if !strings.Contains(err.Error(), says) {
+				t.Errorf("%v: %v", c.form, err)
+			}
 		}
 	}
 }
