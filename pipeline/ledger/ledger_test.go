@@ -191,6 +191,21 @@ func TestTrialIsNoGarment(t *testing.T) {
 	}
 }
 
+// TestBedRepeatsNone: the jobs of a job's beds have its content, and are no second drop of it nor of one another.
+func TestBedRepeatsNone(t *testing.T) {
+	l := openTest(t)
+	first := arrive(t, l, "abc")
+	for _, bed := range []string{"2 of 3", "3 of 3"} {
+		j, err := l.Enter(t.Context(), Arrival{ID: l.Reserve(), Device: first.Device, File: "f.svg", AgainOf: first.ID, Answers: map[string]string{AnswerBed: bed}, Files: []File{{Name: "original.svg", Size: 7, SHA256: "abc"}}})
+		if err != nil || j.SameAs != 0 {
+			t.Errorf("bed %s: the same as %d, %v", bed, j.SameAs, err)
+		}
+	}
+	if again := arrive(t, l, "abc"); again.SameAs == 0 {
+		t.Error("a second drop is not told")
+	}
+}
+
 // TestSameContentWantsTheSame: another ticket, another draft that it names or another device is not the same job.
 func TestSameContentWantsTheSame(t *testing.T) {
 	l := openTest(t)

@@ -8,6 +8,9 @@ import (
 // AnswerToolUp is the answer of a job that runs another one with the tool up, and says how: whole or once round its bounds.
 const AnswerToolUp = "tool-up"
 
+// AnswerBed is the answer of a job that cuts one of several beds of another, and says which, such as "2 of 3".
+const AnswerBed = "bed"
+
 // noTrial is SQL that leaves such jobs out. It looks at the text, because a damaged row has no JSON to read.
 const noTrial = ` AND instr(j.answers, '"` + AnswerToolUp + `":') = 0`
 

@@ -89,9 +89,9 @@ func (l *Ledger) enter(ctx context.Context, tx *sql.Tx, a Arrival) (Job, error) 
 }
 
 // sameAs is the newest earlier job with the same draft, ticket and drafts that the ticket names, on the same device; 0 is
-// none. A trial is none: nothing came of it. Only lower numbers count: after a crash jobs may be entered in another order than they were numbered in.
+// none. A trial is none: nothing came of it. A bed of a job is as the other beds, and repeats none. Only lower numbers count: after a crash jobs may be entered in another order than they were numbered in.
 func sameAs(ctx context.Context, tx *sql.Tx, a Arrival) (id int64, err error) {
-	if a.Answers[AnswerToolUp] != "" {
+	if a.Answers[AnswerToolUp]+a.Answers[AnswerBed] != "" {
 		return 0, nil
 	}
 	came := map[string]string{}
