@@ -44,10 +44,17 @@ func (d *Desk) misread(unit, kind string, measures map[string]string) error {
 		if text, mends, measure := own.plainly(f.Message, f.Mend); measure != "" && f.Severity == pattern.Error && f.Rule != pattern.RuleNotForBody {
 			said := fault{Text: text, Mend: mends}
 			said.atMeasure(measure, measures[measure], f.Rule)
-			return fmt.Errorf("%s; %s. Nothing was written", said.Text, said.Mend)
+			return &slipError{said}
 		}
 	}
 	return nil
+}
+
+// slipError means that a measure of the form cannot be read.
+type slipError struct{ fault }
+
+func (e *slipError) Error() string {
+	return fmt.Sprintf("%s; %s. Nothing was written", e.Text, e.Mend)
 }
 
 // keepCard writes the measures of the form, in unit, as a card of their own, and gives its name. A card that is there keeps an

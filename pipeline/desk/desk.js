@@ -11,6 +11,7 @@
   const asSaved = form.hasAttribute("data-unsaved") ? null : text.value; // the words of the file
   // Measures that are not kept count for a drawing; those of a body or a card are in the file.
   let asKept = unkept.length && !unkept[0].hidden ? null : values();
+  const slipped = document.querySelector("#slipped"), shownWith = values(); // a card that was refused for a slip
   const others = form.querySelector("#with"), upon = form.querySelector("#upon"), beside = form.querySelector("#beside");
   const keptList = form.querySelector("#kept"), changed = form.querySelector("#changed");
   let busy = false, wanted = false, leaving = false, found = [];
@@ -112,6 +113,7 @@
     found = d.faults;
     measures.forEach((m, i) => slip(m, i, found));
     sound = Boolean(d.svg) && !found.some(f => f.measure && f.severity === "error");
+    if (slipped && sound && values() !== shownWith) slipped.hidden = true; // it is mended
     sayMade();
     offerBodies(d.bodies);
     faults.replaceChildren(...(d.faults.length ? d.faults.map(line) : [item("li", d.clear)]));

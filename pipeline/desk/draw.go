@@ -122,6 +122,13 @@ func (d *Desk) drawWithin(ctx context.Context, in wish, limit time.Duration) dra
 	return out
 }
 
+// drawnBefore is the picture of a page's pieces without the measures that are typed, else as the page was opened; "" for none.
+func (d *Desk) drawnBefore(ctx context.Context, p deskPage) string {
+	opened := openedWish(p.Opened)
+	opened.Before = nil
+	return cmp.Or(d.draw(ctx, wish{Name: p.Name, Text: p.Text, Body: p.Body}).SVG, d.draw(ctx, opened).SVG)
+}
+
 // drawingOf is the drawing of a wish that was worked out.
 func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	out := drawing{Faults: []fault{}, Checks: checks.Of(in.Text, w.figures, w.Pattern, w.Findings), Bodies: d.headWith(in.Name, in.Text).bodyNames()}

@@ -150,7 +150,12 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		m := &p.Measures[i]
 		m.Slip, m.Severity = p.Drawing.slipOf(m.Name)
 	}
-	p.Picture = template.HTML(p.Drawing.SVG) //nolint:gosec // drawn by this program
+	shown := p.Drawing.SVG
+	if shown == "" && typed != nil && !p.Drawing.Slow {
+		shown = d.drawnBefore(r.Context(), p)
+		p.Stale = shown != ""
+	}
+	p.Picture = template.HTML(shown) //nolint:gosec // drawn by this program
 	if d.o.Jobs != nil {
 		p.Devices = d.o.Room().DeviceNames()
 		if p.Ticket.Fields == nil {
@@ -226,6 +231,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		var kept string
 		kept, err = d.keepCard(r.PostFormValue("card"), p.Kind, p.Unit, h, all, p.CardSeen)
 		var changed *changedCard
+		p.Slipped = errors.As(err, new(*slipError))
 		if typed = all; errors.As(err, &changed) { // which the person sees now
 			p.CardSeen = changed.seen
 		} else if err == nil {

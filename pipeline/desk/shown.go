@@ -49,6 +49,8 @@ type deskPage struct {
 	Opened              string           // the draft and the measures with which the page was opened, a wish as JSON
 	Said                string           // what was just done
 	Refused             string           // what was asked and could not be done
+	Slipped             bool             // it was refused for a slip in a measure
+	Stale               bool             // the picture is of the pieces as they were
 	Theirs              string           // the file as it is, where it was changed meanwhile
 	Since               differing.Change // what another program changed since the page was opened
 	Mine                differing.Change // then what is written here and not saved

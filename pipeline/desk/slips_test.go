@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"tracewheel/config/samples"
+	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/mend"
 )
 
@@ -155,4 +156,27 @@ func mustReadFile(t *testing.T, file string) string {
 		t.Fatal(err)
 	}
 	return string(text)
+}
+
+// TestRefusedCardKeepsThePieces: a card that is refused for a slip in a measure leaves the pieces as they were on the page, as
+// stale ones; a name that is refused is no slip. Where the measures of the body draw nothing either, they are those of the opening.
+func TestRefusedCardKeepsThePieces(t *testing.T) {
+	v := visit(t)
+	v.files(map[string]string{"drafts/sash.yaml": haleSash, "cards/hale.yaml": "unit: cm\nmeasures: {waist: 75}\n"})
+	const stale = `<div id="picture" class="stale"`
+	form := url.Values{"text": {haleSash}, "version": {folder.VersionOf([]byte(haleSash))}, "body": {"hale"}, "unit": {"cm"}, "do": {"card"}, "card": {"hale"}, "measure waist": {"7,5"}}
+	status, page := v.post("/desk/draft/sash", form)
+	if status != 400 || !strings.Contains(page, "Not done: ") || !strings.Contains(page, `role="alert" id="slipped"`) || !strings.Contains(page, stale) || !strings.Contains(page, "<svg") || !strings.Contains(page, "Not drawn: see the errors. The pieces as they were stand below.") {
+		t.Errorf("refused for a slip: %d\n%s", status, page)
+	}
+	form.Set("body", "gone")
+	form.Set("opened", openedOr("", wish{Name: "sash", Text: haleSash, Body: "hale"}))
+	if _, page = v.post("/desk/draft/sash", form); !strings.Contains(page, stale) || !strings.Contains(page, "<svg") {
+		t.Errorf("the pieces of the opening are gone:\n%s", page)
+	}
+	form.Set("measure waist", "76")
+	form.Set("card", "")
+	if _, page = v.post("/desk/draft/sash", form); !strings.Contains(page, "Not done: ") || strings.Contains(page, `id="slipped"`) || strings.Contains(page, stale) || !strings.Contains(page, "1 piece") {
+		t.Errorf("refused for its name:\n%s", page)
+	}
 }

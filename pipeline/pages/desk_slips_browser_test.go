@@ -30,17 +30,23 @@ func TestSlipsInTheBrowser(t *testing.T) {
 		t.Errorf("with a slip is said: %s", said)
 	}
 	v.Sound("slip-at-measure-1440")
+	// A card that is refused for it leaves the pieces as they were; mended, the page says no more that it is refused.
+	v.Do(chromedp.SendKeys(chromedp.CSS("#card"), "ada"), chromedp.Click(chromedp.CSS("button[value=card]")))
+	v.until("document.querySelector('#slipped') && document.readyState === 'complete' && " + hand + ".value === '18,5' && !document.querySelector('#s0').hidden && document.querySelector('#picture.stale svg') && document.querySelector('#count').innerText.includes('as they were stand below')")
+	v.Sound("card-refused-1440")
 	v.Do(chromedp.Click(chromedp.CSS("#s0 button")))
+	v.until("document.querySelector('#slipped').hidden && !document.querySelector('#picture.stale')")
 	v.until(hand + ".value === '18.5' && document.querySelector('#s0').hidden && !" + hand + ".hasAttribute('aria-invalid') && document.querySelector('#count').innerText === '1 piece'")
 	if said := v.told("document.querySelector('#made-for').innerText"); !strings.Contains(said, "as they are typed") {
 		t.Errorf("without a slip is said: %s", said)
 	}
+	v.Do(chromedp.Click(chromedp.CSS("button[value=card]")))
+	v.Until("The measure card is kept.") // so that leaving asks nothing
 
 	card := filepath.Join(v.cards, "hale.yaml")
 	if err := errors.Join(os.MkdirAll(v.cards, 0o700), os.WriteFile(card, []byte("unit: cm\nmeasures: {hand: 19}\n"), 0o600)); err != nil {
 		t.Fatal(err)
 	}
-	v.act("{ const e = " + hand + "; e.value = '20'; e.dispatchEvent(new Event('input')) }") // as it was: leaving asks nothing
 	v.Do(chromedp.Navigate(v.address + "/desk/draft/my%20pocket?body=hale"))
 	v.until("document.querySelector('#fitting') && document.querySelector('#count').innerText === '1 piece'")
 	v.Do(chromedp.SendKeys(chromedp.CSS("#fit-name"), "hadn"), chromedp.SendKeys(chromedp.CSS("#fit-by"), "1.5"), chromedp.SendKeys(chromedp.CSS("#fit-why"), "tight"), chromedp.Click(chromedp.CSS("#fitting button.first ~ button[value=add]")))
