@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"tracewheel/config"
+	"tracewheel/pipeline/making"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -33,6 +35,17 @@ func TestWordsOnAPage(t *testing.T) {
 		if got := onPage(said); got != want {
 			t.Errorf("%q becomes %q, not %q", said, got, want)
 		}
+	}
+}
+
+// TestBodiesOffered: a question's form offers each body that the question names, before the measure cards.
+func TestBodiesOffered(t *testing.T) {
+	room := making.Sample()
+	room.Dir = t.TempDir()
+	b := &Board{o: Options{Room: func() *config.Workroom { return room }}}
+	asked := b.asked("the ticket is for the wearer; release it with --body and the wearer's measure card, or with --body A or --body B if that is right; for the next time say body: in the ticket")
+	if len(asked) != 1 || !slices.Equal(asked[0].Choices, []string{"A", "B"}) {
+		t.Errorf("%+v", asked)
 	}
 }
 

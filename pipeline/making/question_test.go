@@ -86,6 +86,9 @@ func TestWearerWithoutBody(t *testing.T) {
 		if said != c.asks || !c.asks && len(w.Program.Blocks) == 0 {
 			t.Errorf("%s, ticket %q, %v: asks %q, %d blocks, %s", c.draft, c.ticket, c.answers, w.Hold, len(w.Program.Blocks), w.Reason)
 		}
+		if c.asks && c.draft == "ferry-smock.yaml" && !strings.Contains(w.Hold, "or with --body A or --body B if that is right") {
+			t.Errorf("not each body of the draft is offered: %q", w.Hold)
+		}
 	}
 }
 

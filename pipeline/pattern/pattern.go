@@ -57,6 +57,8 @@ type Pattern struct {
 	// edge; 0 for one that counts upwards.
 	PageHeight float64
 	Pieces     []Piece
+	// Bodies are the names of a measured draft's own bodies, in its order.
+	Bodies []string
 	// Cloths are what the draft says of the cloths that it is cut from.
 	Cloths []Cloth
 	// Findings are what the reader saw: bridged gaps, elements left out, assumed units.

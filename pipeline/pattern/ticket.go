@@ -95,9 +95,14 @@ func (t Ticket) WhoseBody(p *Pattern, before []Finding) []Finding {
 	if own == "" || asked || several || strings.EqualFold(bareName(own), bareName(t.Wearer)) {
 		return nil
 	}
-	f := NewFinding(RuleReadAssumed, fmt.Sprintf("the ticket is for the wearer %q and names no body, so the draft is drawn for its own body %q", t.Wearer, own),
-		"release it with --body and the wearer's measure card, or with --body "+own+" if that is right; for the next time say body: in the ticket")
+	f := NewFinding(RuleReadAssumed, fmt.Sprintf("the ticket is for the wearer %q and names no body, so the draft is drawn for its own body %q", t.Wearer, own), "")
 	f.Hold, f.Bodies = true, []string{own}
+	for _, b := range p.Bodies {
+		if b != own {
+			f.Bodies = append(f.Bodies, b)
+		}
+	}
+	f.Mend = "release it with --body and the wearer's measure card, or with --body " + strings.Join(f.Bodies, " or --body ") + " if that is right; for the next time say body: in the ticket"
 	return []Finding{f}
 }
 

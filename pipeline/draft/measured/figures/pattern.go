@@ -21,6 +21,11 @@ func Pattern(e *sewn.Sewing) *pattern.Pattern {
 	if en, ok := e.Sections["style"]; ok {
 		out.Style = e.Text(en)
 	}
+	if en, ok := e.Sections["bodies"]; ok {
+		for _, b := range e.Entries(en.Node) {
+			out.Bodies = append(out.Bodies, b.Key)
+		}
+	}
 	var card []string
 	if en, ok := e.Sections["wearer"]; ok && en.Sentence != nil {
 		card = append(card, strings.TrimSpace(en.Node.Value))
