@@ -13,6 +13,17 @@
     else if (newFoot) document.body.append(newFoot);
   }
 
+  // renewBelow has what stands under the live part as a fresh page has it, where that has changed and nobody is at it.
+  const below = document.querySelector("[data-below]");
+  let belowWas = below && below.innerHTML;
+  function renewBelow(page) {
+    const fresh = page.querySelector("[data-below]");
+    if (!below || !fresh || fresh.innerHTML === belowWas || below.contains(document.activeElement)) return;
+    if ([...below.querySelectorAll("input[type=checkbox]")].some(box => box.checked !== box.defaultChecked)) return;
+    belowWas = fresh.innerHTML;
+    below.replaceChildren(...fresh.childNodes);
+  }
+
   async function renew() {
     if (asking || document.hidden) { late = true; return; }
     const busy = live && live.contains(document.activeElement) && document.activeElement.matches("input, select, textarea");
@@ -50,6 +61,7 @@
       box.scrollTo(left, top);
       if (focus) focus.focus({ preventScroll: true });
     }
+    renewBelow(page);
     document.dispatchEvent(new Event("renewed"));
     if (path) for (const a of live.querySelectorAll("a[href]")) if (a.getAttribute("href") === path) { a.focus({ preventScroll: true }); break; }
     renewFoot(page);

@@ -159,10 +159,12 @@ func (p *Pictures) Large(r *http.Request, j ledger.Job, files []ledger.File, far
 		return nil
 	}
 	page := fmt.Sprintf("/job/%d", j.ID)
-	l := &Large{Source: page + "/picture", Over: page + "/over?at=" + string(j.State), Draft: file.Name == draftPicture, Unit: p.Unit()}
-	l.Key = l.Source + "-" + file.SHA256[:min(8, len(file.SHA256))]
+	// A browser shows again what it has of an address; the picture of a job that is made anew has another one.
+	sum := file.SHA256[:min(8, len(file.SHA256))]
+	l := &Large{Source: page + "/picture?of=" + sum, Over: page + "/over?at=" + string(j.State) + "&of=" + sum, Draft: file.Name == draftPicture, Unit: p.Unit()}
+	l.Key = page + "/picture-" + sum
 	if draft {
-		l.Source, l.Over = l.Source+"?draft", l.Over+"&draft"
+		l.Source, l.Over = l.Source+"&draft", l.Over+"&draft"
 	}
 	if n, err := strconv.Atoi(r.URL.Query().Get("finding")); err == nil && l.Draft {
 		l.Over += fmt.Sprintf("&finding=%d", n)

@@ -256,7 +256,7 @@ func TestNoBrokenPictures(t *testing.T) {
 	shown := map[string]bool{}
 	for _, path := range []string{"/", "/past", "/job/1", "/job/2", "/job/3", "/device/office-printer"} {
 		_, page := r.get(path)
-		for _, m := range regexp.MustCompile(`<img src="(/job/\d+/picture)"`).FindAllStringSubmatch(page, -1) {
+		for _, m := range regexp.MustCompile(`<img src="(/job/\d+/picture)(?:\?of=[0-9a-f]+)?"`).FindAllStringSubmatch(page, -1) {
 			shown[m[1]] = true
 			if status, text := r.get(m[1]); status != http.StatusOK || !strings.Contains(text, "<svg") {
 				t.Errorf("%s shows %s: %d", path, m[1], status)

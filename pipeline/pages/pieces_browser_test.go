@@ -118,3 +118,24 @@ func TestFindingPlaceInTheBrowser(t *testing.T) {
 		})
 	}
 }
+
+// TestPictureFollowsTheAnswerInTheBrowser: a page that is left open while its job is answered shows the picture of what is made
+// then, at its scale, without being loaded anew; a page of which nothing changed keeps its picture and its zoom.
+func TestPictureFollowsTheAnswerInTheBrowser(t *testing.T) {
+	r := newShown(t, nil)
+	r.drop("roll-plotter", "smock.yaml", bodiless(), "")
+	r.until(1, "asking", func(j ledger.Job) bool { return j.Asks != "" })
+	v := openBoard(t, r, 1440, false)
+	v.Do(chromedp.Navigate(v.address + "/job/1"))
+	v.until("document.querySelector('figure[data-draft] [data-large] > img') !== null && document.querySelector('.large-tools') !== null")
+	v.act(`window.same = true; window.was = document.querySelector("[data-large] > img").naturalWidth + "x" + document.querySelector("[data-large] > img").naturalHeight`)
+	if err := r.shop.Jobs().Release(t.Context(), 1, map[string]string{"body": "B"}, ""); err != nil {
+		t.Fatal(err)
+	}
+	r.until(1, "made", made)
+	v.until(`(() => { const f = document.querySelector("figure.large"), img = f && f.querySelector("[data-large] > img"); return img && !("draft" in f.dataset) && img.complete && img.naturalWidth > 0 &&
+		img.naturalWidth + "x" + img.naturalHeight !== window.was && img.alt.startsWith("What is made") && Number(img.dataset.scale) > 0 && f.querySelector(".large-tools") !== null })()`)
+	if v.told("String(window.same)") != "true" {
+		t.Error("the page was loaded anew")
+	}
+}
