@@ -46,6 +46,42 @@ func TestPiecesOfAnotherCloth(t *testing.T) {
 	}
 }
 
+// TestNoMaterialOfThatName: a ticket that the advice gives is taken: it says material: only where the workroom has one of
+// that name, and the line of pieces that is given chooses them.
+func TestNoMaterialOfThatName(t *testing.T) {
+	roll := string(samples.Read("tool-roll.yaml"))
+	for ticket, want := range map[string]string{"body: T1\n": "add canvas to the materials of the workroom file", "body: T1\npieces: [strap]\n": "add canvas to the materials"} {
+		r := withDrafts(t, ticket, "roll.yaml", roll)
+		r.Device = "knife-table"
+		w, err := New(Sample()).Make(t.Context(), r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		i := slices.IndexFunc(w.Findings, func(f pattern.Finding) bool { return f.Rule == pattern.RuleOtherCloth })
+		if i < 0 || !strings.Contains(w.Findings[i].Mend, want) {
+			t.Errorf("%s: %+v", ticket, w.Findings)
+		}
+	}
+	const own = `<svg xmlns="http://www.w3.org/2000/svg" width="900mm" height="300mm" viewBox="0 0 900 300"><g data-piece="collar: upper" data-quantity="1" data-material="interfacing"><rect class="cut" x="0" y="0" width="200" height="200"/></g>` +
+		`<g data-piece="tie" data-quantity="1"><rect class="cut" x="600" y="0" width="200" height="50"/></g></svg>`
+	r := withDrafts(t, "allowance: included\nmaterial: calico\n", "own.svg", own)
+	r.Device = "knife-table"
+	w, err := New(Sample()).Make(t.Context(), r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := slices.IndexFunc(w.Findings, func(f pattern.Finding) bool { return f.Rule == pattern.RuleOtherCloth })
+	if i < 0 {
+		t.Fatalf("not told what is left out: %+v", w.Findings)
+	}
+	_, line, _ := strings.Cut(w.Findings[i].Mend, "a ticket that says ")
+	r = withDrafts(t, "allowance: included\n"+line+"\n", "own.svg", own)
+	r.Device = "knife-table"
+	if w, err = New(Sample()).Make(t.Context(), r); err != nil || w.Refused || w.Hold != "" || w.Pieces() != 1 || w.Program.Names[0] != "collar: upper" {
+		t.Errorf("a ticket of %q: %v, %s%s, %d pieces", line, err, w.Reason, w.Hold, w.Pieces())
+	}
+}
+
 // TestOneClothOfSeveral: of a draft that is cut from several cloths a cutter's job has the pieces of one, by what a person
 // answers, else by the ticket's material, else by the device's; where none of them tells, it asks. A piece is chosen again
 // by its number among those. A pen draws them all, and so does a cutter whose workroom does not ask.
@@ -91,11 +127,16 @@ func TestOneClothOfSeveral(t *testing.T) {
 		if got := strings.Join(made, " "); got != c.pieces && c.hold == "" {
 			t.Errorf("%s on %s, answer %q: made are %q, want %q", c.ticket, c.device, c.said, got, c.pieces)
 		}
-		told := ""
+		told, mend := "", ""
 		for _, f := range w.Findings {
 			if f.Rule == pattern.RuleOtherCloth && f.Severity == pattern.Note {
-				told = f.Message
+				told, mend = f.Message, f.Mend
 			}
+		}
+		// of the cloths here the workroom has a material of one name: canvas
+		if says := strings.Contains(mend, "material: canvas"); says != strings.Contains(c.left, "canvas (") || strings.Count(mend, "material:") > 1 ||
+			strings.Contains(c.left, "tie") && !strings.Contains(mend, "pieces: [tie]") || strings.Contains(c.left, "lid") && !strings.Contains(mend, "pieces: [lid]") {
+			t.Errorf("%s on %s, answer %q: the mend is %q", c.ticket, c.device, c.said, mend)
 		}
 		if !strings.Contains(told, c.left) || c.left == "" && told != "" {
 			t.Errorf("%s on %s, answer %q: told is %q, want %q", c.ticket, c.device, c.said, told, c.left)

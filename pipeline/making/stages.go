@@ -108,7 +108,7 @@ func (m *Maker) readAs(r Request) (Read, Judged) {
 		}
 		return Read{}, refused(all...)
 	}
-	if cloth := r.Answers[answers.Cloth]; ticket.Material == "" && m.Room.Materials[cloth].Width > 0 { // then that lies on the bed
+	if cloth := r.Answers[answers.Cloth]; ticket.Material == "" && m.hasMaterial(cloth) { // then that lies on the bed
 		ticket.Material = cloth
 	}
 	out := Read{Ticket: ticket, asks: r.Job != 0}
@@ -252,7 +252,7 @@ func (m *Maker) clothCut(r Read, on Setup, of Request) (string, Judged) {
 	if cut == "" {
 		return "", Judged{Hold: pattern.AskCloth(all, said)}
 	}
-	return cut, Judged{Findings: []pattern.Finding{pattern.LeftOutCloths(all, cut)}}
+	return cut, Judged{Findings: []pattern.Finding{pattern.LeftOutCloths(all, cut, m.hasMaterial)}}
 }
 
 // otherCloth gives findings for the pieces that name another cloth than the one under the blade.
@@ -261,7 +261,7 @@ func (m *Maker) otherCloth(r Read, ready []pattern.Ready, on Setup, device strin
 	if !on.Profile.Kind.Cuts() || !on.Material.Cloth || level == pattern.Off {
 		return nil
 	}
-	found := pattern.OtherClothIn(ready, r.Pattern, cmp.Or(r.Ticket.Material, m.Room.Devices[device].Material), r.Ticket.Material != "")
+	found := pattern.OtherClothIn(ready, r.Pattern, cmp.Or(r.Ticket.Material, m.Room.Devices[device].Material), r.Ticket.Material != "", m.hasMaterial)
 	for i := range found {
 		if said {
 			found[i].Severity = level
@@ -269,6 +269,8 @@ func (m *Maker) otherCloth(r Read, ready []pattern.Ready, on Setup, device strin
 	}
 	return found
 }
+
+func (m *Maker) hasMaterial(name string) bool { return m.Room.Materials[name].Width > 0 }
 
 // layOf gives the lay that is kept with a job, where it was made for these pieces on this material; otherwise it searches
 // one, with a note where the kept one could not be used.

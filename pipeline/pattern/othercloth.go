@@ -10,8 +10,8 @@ import (
 
 // OtherClothIn says of pieces that are cut from a material which of them name another cloth, nil for none. Pieces that
 // name none, or "main", or "self", as drafts for industry do (common practice), are cut from what lies there. byTicket
-// is true where the ticket names the material.
-func OtherClothIn(ready []Ready, p *Pattern, material string, byTicket bool) []Finding {
+// is true where the ticket names the material; has tells whether the workroom has a material of a name.
+func OtherClothIn(ready []Ready, p *Pattern, material string, byTicket bool, has func(material string) bool) []Finding {
 	var cloths []string
 	of, all, known := map[string][]string{}, 0, map[string]bool{}
 	for _, r := range ready {
@@ -50,10 +50,17 @@ func OtherClothIn(ready []Ready, p *Pattern, material string, byTicket bool) []F
 		}
 		names = append(names, c+what+" "+Grouped{Pieces: of[c]}.Where())
 	}
-	mend := fmt.Sprintf("release it only if they are to be cut from %s; else cancel it, and drop the draft with a ticket that says material: %s", material, cloths[0])
-	if len(cloths) > 1 || len(of[cloths[0]]) < all {
-		mend = fmt.Sprintf("release it only if they are to be cut from %s; else cancel it, and drop the draft with a ticket for each cloth, such as material: %s and pieces: [%s]",
-			material, cloths[0], strings.Join(of[cloths[0]], ", "))
+	mend := fmt.Sprintf("release it only if they are to be cut from %s; else cancel it, ", material)
+	first, part := ClothPieces{Cloth: cloths[0], Pieces: of[cloths[0]]}, len(cloths) > 1 || len(of[cloths[0]]) < all
+	switch {
+	case part && has(first.Cloth):
+		mend += fmt.Sprintf("and drop the draft with a ticket for each cloth, such as material: %s and %s", first.Cloth, first.line())
+	case part:
+		mend += "and drop the draft with a ticket for each cloth, such as " + first.line()
+	case has(first.Cloth):
+		mend += "and drop the draft with a ticket that says material: " + first.Cloth
+	default:
+		mend += fmt.Sprintf("add %s to the materials of the workroom file, and drop the draft with a ticket that says material: %[1]s", first.Cloth)
 	}
 	return []Finding{NewFinding(RuleOtherCloth, who+strings.Join(names, ", and ")+"; "+lies, mend)}
 }
@@ -66,6 +73,17 @@ type ClothPieces struct {
 
 // String names the cloth and its pieces.
 func (c ClothPieces) String() string { return c.Cloth + " (" + strings.Join(c.Pieces, ", ") + ")" }
+
+// line is the line of a ticket that chooses the pieces.
+func (c ClothPieces) line() string {
+	names := slices.Clone(c.Pieces)
+	for i, name := range names {
+		if strings.ContainsAny(name, ",:#[]{}\"'") {
+			names[i] = strconv.Quote(name)
+		}
+	}
+	return "pieces: [" + strings.Join(names, ", ") + "]"
+}
 
 // ClothsOf are the cloths that pieces are cut from, in the order of the pieces. What names none is cut from "main".
 func ClothsOf(ready []Ready, p *Pattern) (all []ClothPieces) {
@@ -145,10 +163,25 @@ func AskCloth(all []ClothPieces, said string) string {
 	return ask
 }
 
-// LeftOutCloths says of a job that cuts one of several cloths which pieces of the others it leaves out.
-func LeftOutCloths(all []ClothPieces, cut string) Finding {
+// LeftOutCloths says of a job that cuts one of several cloths which pieces of the others it leaves out, and what a ticket
+// for each of them says: its material where has tells that the workroom has one of that name, else its pieces.
+func LeftOutCloths(all []ClothPieces, cut string, has func(material string) bool) Finding {
+	var lines []string
+	for _, c := range all {
+		switch {
+		case c.Cloth == cut:
+		case has(c.Cloth):
+			lines = append(lines, "material: "+c.Cloth)
+		default:
+			lines = append(lines, c.line())
+		}
+	}
+	mend := "for them drop the draft again, with a ticket that says "
+	if len(lines) > 1 {
+		mend = "for them drop the draft again for each cloth, with a ticket that says "
+	}
 	f := NewFinding(RuleOtherCloth, fmt.Sprintf("only the pieces of %s are cut here; left out are those of %s", cut, listed(all, cut)),
-		"for them drop the draft again, with a ticket that names them under pieces: or their cloth under material:")
+		mend+strings.Join(lines, " or "))
 	f.Severity = Note
 	return f
 }
