@@ -111,8 +111,8 @@ func (s *seeker) unfolded(fold pattern.Folding, least float64) float64 {
 	return 2 * (least + s.m.Gap/2 + s.m.Side())
 }
 
-// tooLong tells by how much a lay is longer than the material, and which pieces lie on it all the same.
-func tooLong(ready []pattern.Ready, l pattern.Lay, unit string) pattern.Finding {
+// tooLong tells by how much a lay is longer than the material or the machine's bed, and which pieces lie on it all the same.
+func tooLong(ready []pattern.Ready, l pattern.Lay, opt Options) pattern.Finding {
 	all, on := map[string]int{}, map[string]int{}
 	var names []string
 	for _, p := range l.Placements {
@@ -125,11 +125,16 @@ func tooLong(ready []pattern.Ready, l pattern.Lay, unit string) pattern.Finding 
 		}
 	}
 	names = slices.DeleteFunc(names, func(n string) bool { return on[n] < all[n] })
-	mend := "send fewer pieces at a time, or take a longer material"
+	mend, longer := "send fewer pieces at a time", ", or take a longer material"
 	if len(names) > 0 {
 		together := strings.Join(names, ", ")
-		mend = fmt.Sprintf("send fewer pieces at a time: %s fit together, so say pieces: [%s] in a ticket, and the others in a second one; or take a longer material", together, together)
+		mend = fmt.Sprintf("send fewer pieces at a time: %s fit together, so say pieces: [%s] in a ticket, and the others in a second one", together, together)
+		longer = "; or take a longer material"
 	}
-	return pattern.NewFinding(pattern.RuleTooShort, fmt.Sprintf("the material is %s too short: the pieces take %s of length, and it has %s",
-		Laid(l.LengthUsed-l.Material.Length, unit), Laid(l.LengthUsed, unit), Across(l.Material.Length, unit)), mend)
+	said := "the material is %s too short: the pieces take %s of length, and it has %s"
+	if opt.Bed {
+		said, longer = "the lay is %s longer than the bed: the pieces take %s of length, and the bed has %s", ""
+	}
+	return pattern.NewFinding(pattern.RuleTooShort, fmt.Sprintf(said,
+		Laid(l.LengthUsed-l.Material.Length, opt.Unit), Laid(l.LengthUsed, opt.Unit), Across(l.Material.Length, opt.Unit)), mend+longer)
 }

@@ -42,6 +42,8 @@ type Options struct {
 	Progress func(length float64)
 	// Unit is that in which lengths are told, mm where it is empty.
 	Unit string
+	// Bed means that the machine's bed ends the lay, and the material reaches over all of it: that is told then.
+	Bed bool
 	// Over is given the lay that is refused because it is too long for the material; nil for nowhere.
 	Over *pattern.Lay
 }
@@ -102,7 +104,7 @@ func OnCloth(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt
 		if opt.Over != nil {
 			*opt.Over = l
 		}
-		return empty, []pattern.Finding{tooLong(ready, l, opt.Unit)}
+		return empty, []pattern.Finding{tooLong(ready, l, opt)}
 	}
 	return l, nil
 }

@@ -40,7 +40,7 @@ func Rows(ready []pattern.Ready, m pattern.Material) (pattern.Lay, []pattern.Fin
 	l.LengthUsed = x - m.Gap + m.Margin
 	l.Efficiency = Area(ready) / (m.Width * l.LengthUsed)
 	if m.Length > 0 && l.LengthUsed > m.Length+rounding {
-		return l, []pattern.Finding{tooLong(ready, l, "mm")}
+		return l, []pattern.Finding{tooLong(ready, l, Options{})}
 	}
 	return l, nil
 }

@@ -11,6 +11,12 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
+// bedEnds tells whether a cutter's bed ends before the cloth on it does.
+func (on *Setup) bedEnds() bool {
+	whole, bed := on.Material.Length, on.Profile.Length
+	return on.Profile.Kind.Cuts() && bed > 0 && (whole == 0 || whole > bed)
+}
+
 // bedByBed asks whether the pieces of a cutter's job that take more than its bed are to be cut bed by bed, and deals them to
 // the beds where a person has answered so. tooLong is the refusal of the lay; it stands where they cannot be dealt: where
 // the cloth itself is too short, a piece is longer than the bed, or the job is one of a remnant or of one bed.
@@ -21,7 +27,7 @@ func bedByBed(ctx context.Context, ready []pattern.Ready, lies pattern.Material,
 		r.Remnant.No != 0 || r.Answers[answers.ToolUp]+r.Answers[answers.Bed] != "" {
 		return nil, tooLong
 	}
-	if whole > 0 && whole <= bed {
+	if !on.bedEnds() {
 		found[0].Mend += "; if it is longer than the bed, say so by its length in the workroom file, 0 for a roll: then it can be cut bed by bed"
 		return nil, tooLong
 	}
@@ -48,8 +54,8 @@ func bedByBed(ctx context.Context, ready []pattern.Ready, lies pattern.Material,
 		told = append(told, fmt.Sprintf("bed %d %s", k+1, which))
 	}
 	if r.Answers[answers.Beds] == "" {
-		return nil, Judged{Hold: fmt.Sprintf("%s. They can be cut bed by bed, each piece whole on one bed: %s. Release it with --%s and each bed is a job of its own, with its own release; or cancel it and %s",
-			found[0].Message, strings.Join(told, ", "), answers.Beds, "send fewer pieces")}
+		return nil, Judged{Hold: fmt.Sprintf("%s. They can be cut bed by bed, each piece whole on one bed: %s. If that is wanted, release it with --%s, and each bed is a job with its own release; or cancel it and send fewer pieces",
+			found[0].Message, strings.Join(told, ", "), answers.Beds)}
 	}
 	return dealt, Judged{}
 }

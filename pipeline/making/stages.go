@@ -274,9 +274,9 @@ func (m *Maker) hasMaterial(name string) bool { return m.Room.Materials[name].Wi
 
 // layOf gives the lay that is kept with a job, where it was made for these pieces on this material; otherwise it searches
 // one, with a note where the kept one could not be used.
-func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r Request, on devices.Profile, unit string) (l pattern.Lay, found []pattern.Finding, note string) {
-	opt := layOptions
-	opt.Unit, opt.Grid = unit, on.Plot.Unit
+func layOf(ctx context.Context, ready []pattern.Ready, lies pattern.Material, r Request, set Setup, unit string) (l pattern.Lay, found []pattern.Finding, note string) {
+	opt, on := layOptions, set.Profile
+	opt.Unit, opt.Grid, opt.Bed = unit, on.Plot.Unit, set.bedEnds()
 	if r.Lay != nil {
 		l, err := lay.Kept(r.Lay, ready, lies)
 		if err == nil {
@@ -302,7 +302,7 @@ func (m *Maker) plan(ctx context.Context, of Read, p Prepared, r Request, on Set
 	var out Planned
 	var j Judged
 	lies, note, err := on.lies(of.Ticket), "", error(nil)
-	out.Lay, j.Findings, note = layOf(ctx, p.Ready, lies, r, on.Profile, of.Pattern.ReadIn(m.Room.Units))
+	out.Lay, j.Findings, note = layOf(ctx, p.Ready, lies, r, on, of.Pattern.ReadIn(m.Room.Units))
 	if pattern.Worst(j.Findings) == pattern.Error {
 		j.Refused = true
 		out.Beds, j = bedByBed(ctx, p.Ready, lies, r, on, layOptions, j)
