@@ -62,7 +62,7 @@ func TestWordsOfAJob(t *testing.T) {
 	d := served(t)
 	d.Serve([]Device{{Name: "knife-table", Cuts: true}})
 	text := d.goWords(&ledger.Job{ID: 5, Device: "knife-table", Answers: map[string]string{answers.Pieces: "1,2,6", "body": "A"}})
-	if text != "ready to cut, of the draft's pieces only 1, 2, 6, with the answer body A. Check bed and cloth, then: tracewheel release 5" {
+	if text != "ready to cut, of the draft's pieces only 1, 2, 6 (here numbered 1 to 3), with the answer body A. Check bed and cloth, then: tracewheel release 5" {
 		t.Error(text)
 	}
 	for state, word := range map[ledger.State]string{ledger.Pending: "waiting", ledger.Aborted: "refused", ledger.Completed: "done", ledger.Processing: "running"} {

@@ -8,6 +8,7 @@ import (
 
 	"tracewheel/devices"
 	"tracewheel/geom"
+	"tracewheel/pipeline/control/answers"
 	"tracewheel/pipeline/job"
 	"tracewheel/pipeline/look"
 	"tracewheel/pipeline/pattern"
@@ -148,7 +149,7 @@ func (w *Work) Pieces() int {
 
 // view is the view of what the device is asked to draw or cut.
 func (w *Work) view(of Made) picture.View {
-	v := picture.View{Title: w.named() + " on " + w.Request.Device, Width: of.Profile.Width, Length: of.Profile.Length, Strokes: true}
+	v := picture.View{Title: w.named() + " on " + w.Request.Device + answers.Pieced(w.Request.Answers), Width: of.Profile.Width, Length: of.Profile.Length, Strokes: true}
 	for _, s := range of.Strokes {
 		v.Layers = append(v.Layers, picture.Layer{Kind: cmp.Or(look.Kind(s.Kind), look.KindOf(pattern.Role(s.Role), "")), Paths: []geom.Path{s.Path}})
 	}
@@ -170,7 +171,7 @@ func (w *Work) view(of Made) picture.View {
 
 // cutView is the view of what a simulated blade makes of the bytes, with the wanted lines pale under it.
 func (w *Work) cutView(of Made) picture.View {
-	v := picture.View{Title: w.named() + " as a simulated blade cuts it", Width: of.Profile.Width, Length: of.Profile.Length}
+	v := picture.View{Title: w.named() + " as a simulated blade cuts it" + answers.Pieced(w.Request.Answers), Width: of.Profile.Width, Length: of.Profile.Length}
 	for _, s := range of.Strokes {
 		v.Layers = append(v.Layers, picture.Layer{Kind: look.Wanted, Paths: []geom.Path{s.Path}})
 	}

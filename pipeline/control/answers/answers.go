@@ -31,7 +31,7 @@ const (
 	// Beds has a job that takes more than its cutter's bed cut bed by bed, each bed a job of its own. Bed says which of them
 	// a job is, such as "2 of 3"; only control.Jobs.Divide sets it.
 	Beds = "beds"
-	Bed  = "bed"
+	Bed  = ledger.AnswerBed
 	// Pieces are the numbers of the pieces to be made, the others left out, as places.Chosen gives them. Only
 	// control.Jobs.AgainPieces and Divide set it.
 	Pieces = "pieces"
@@ -120,19 +120,35 @@ func Said(given map[string]string) string {
 
 // Part says of which part of its draft a job is, and with which answers, for a line that says that it is ready; "" for all
 // of it without an answer.
-func Part(given map[string]string) (words string) {
-	said := maps.Clone(given)
-	if bed := said[Bed]; bed != "" {
-		words = ", bed " + bed
-	}
-	if some := said[Pieces]; some != "" {
-		words += ", of the draft's pieces only " + strings.ReplaceAll(some, ",", ", ")
-	}
+func Part(given map[string]string) string {
+	words, said := Pieced(given), maps.Clone(given)
 	for _, name := range []string{ToolUp, Bed, Pieces} {
 		delete(said, name)
 	}
 	if len(said) > 0 {
 		words += ", with the answer " + Said(said)
+	}
+	return words
+}
+
+// Pieced says which bed of a whole job a job cuts, and which of the draft's pieces it has: by their numbers in the draft,
+// and by those that they have in the job and its picture where these are others.
+func Pieced(given map[string]string) (words string) {
+	if bed := given[Bed]; bed != "" {
+		words = ", bed " + bed
+	}
+	some := strings.Split(given[Pieces], ",")
+	if given[Pieces] == "" {
+		return words
+	}
+	words += ", of the draft's pieces only " + strings.Join(some, ", ")
+	last := strconv.Itoa(len(some))
+	switch {
+	case len(some) == 1 || some[len(some)-1] == last: // they rise, so all have their own numbers; one alone has none in its picture
+	case len(some) == 2:
+		words += " (here numbered 1 and 2)"
+	default:
+		words += " (here numbered 1 to " + last + ")"
 	}
 	return words
 }
