@@ -182,6 +182,25 @@ func (l *Layout) WriteJSON(w io.Writer) error {
 	return nil
 }
 
+// told are the pieces on a cloth, by their size or body too where several lie there, and by their draft where one of several
+// has none.
+func (l *Layout) told(c *Cloth) []pattern.Ready {
+	whose := func(r *pattern.Ready) string {
+		if r.Size == "" && len(c.Of) > 1 {
+			return l.Drafts[r.Draft].DraftOf(r.Index).Called()
+		}
+		return r.Size
+	}
+	out := slices.Clone(c.Drawn)
+	if !slices.ContainsFunc(out, func(r pattern.Ready) bool { return whose(&r) != whose(&out[0]) }) {
+		return out
+	}
+	for i := range out {
+		out[i].Name = strings.TrimSpace(out[i].Name + " " + whose(&out[i]))
+	}
+	return out
+}
+
 // Picture draws the lay of one cloth to scale, of one that is too long for what is at hand that lay, with the cloth's end.
 // ext is ".svg" or ".png".
 func (l *Layout) Picture(c *Cloth, ext string) ([]byte, error) {
@@ -193,7 +212,7 @@ func (l *Layout) Picture(c *Cloth, ext string) ([]byte, error) {
 	if l.Unit == "in" { // as WriteText says it
 		laid.LengthUsed = lay.Up(laid.LengthUsed, 25.4/8)
 	}
-	canvas := picture.Cloth(l.Title(c), &laid, c.Drawn, picture.Options{Unit: l.Unit})
+	canvas := picture.Cloth(l.Title(c), &laid, l.told(c), picture.Options{Unit: l.Unit})
 	switch strings.ToLower(ext) {
 	case ".svg":
 		return canvas.SVG(), nil

@@ -132,3 +132,32 @@ func TestPictureOfAShortCloth(t *testing.T) {
 		t.Errorf("its picture shows an end: %v", err)
 	}
 }
+
+// TestWhosePieceItIs: where the pieces of several sizes or bodies lie on a cloth, its picture letters them with it; where
+// those of one lie there alone, it does not.
+func TestWhosePieceItIs(t *testing.T) {
+	for _, sizes := range [][]string{{"A", "B"}, {"A", "A"}} {
+		l := New(nil, "mm")
+		for range sizes {
+			l.Drafts = append(l.Drafts, &pattern.Pattern{Style: "smock", Pieces: []pattern.Piece{{Name: "sleeve"}}})
+		}
+		for i, size := range sizes {
+			ready := boards([]string{"sleeve"}, 400, 300)
+			ready[0].Size = size
+			l.Deal(i, ready)
+		}
+		l.Lay(t.Context(), Wish{Width: 640, Fold: pattern.FoldNone, Alone: true, Steps: 20})
+		svg, err := l.Picture(l.Cloths[0], ".svg")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range []string{"sleeve A", "sleeve B"} {
+			if got := strings.Contains(string(svg), name); got != (sizes[1] == "B") {
+				t.Errorf("sizes %s: %s in the picture: %v", sizes, name, got)
+			}
+		}
+		if l.Cloths[0].Drawn[0].Name != "sleeve" {
+			t.Errorf("the picture renames a piece: %q", l.Cloths[0].Drawn[0].Name)
+		}
+	}
+}
