@@ -182,9 +182,9 @@ func (l *Layout) WriteJSON(w io.Writer) error {
 	return nil
 }
 
-// told are the pieces on a cloth, by their size or body too where several lie there, and by their draft where one of several
+// lettered are the pieces on a cloth, by their size or body too where several lie there, and by their draft where one of several
 // has none.
-func (l *Layout) told(c *Cloth) []pattern.Ready {
+func (l *Layout) lettered(c *Cloth) []pattern.Ready {
 	whose := func(r *pattern.Ready) string {
 		if r.Size == "" && len(c.Of) > 1 {
 			return l.Drafts[r.Draft].DraftOf(r.Index).Called()
@@ -212,7 +212,7 @@ func (l *Layout) Picture(c *Cloth, ext string) ([]byte, error) {
 	if l.Unit == "in" { // as WriteText says it
 		laid.LengthUsed = lay.Up(laid.LengthUsed, 25.4/8)
 	}
-	canvas := picture.Cloth(l.Title(c), &laid, l.told(c), picture.Options{Unit: l.Unit})
+	canvas := picture.Cloth(l.Title(c), &laid, l.lettered(c), picture.Options{Unit: l.Unit})
 	switch strings.ToLower(ext) {
 	case ".svg":
 		return canvas.SVG(), nil
