@@ -13,8 +13,7 @@ import (
 
 // bedEnds tells whether a cutter's bed ends before the cloth on it does.
 func (on *Setup) bedEnds() bool {
-	whole, bed := on.Material.Length, on.Profile.Length
-	return on.Profile.Kind.Cuts() && bed > 0 && (whole == 0 || whole > bed)
+	return on.Profile.Kind.Cuts() && on.Profile.Length > 0 && (on.Material.Length == 0 || on.Material.Length > on.Profile.Length)
 }
 
 // bedByBed asks whether the pieces of a cutter's job that take more than its bed are to be cut bed by bed, and deals them to
