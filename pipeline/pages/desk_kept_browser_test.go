@@ -4,6 +4,7 @@ package pages_test
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -87,5 +88,30 @@ func TestStartedAgainInTheBrowser(t *testing.T) {
 	v.Until("Saved.")
 	if text, err := os.ReadFile(filepath.Join(v.drafts, "sash.yaml")); err != nil || !strings.Contains(string(text), "moonlight") {
 		t.Errorf("saved: %s %v", text, err)
+	}
+}
+
+// TestProgramIsGoneInTheBrowser: where the program is gone, the page says so by itself and keeps its words when Save is pressed;
+// left without saving and opened again in its tab, it has them.
+func TestProgramIsGoneInTheBrowser(t *testing.T) {
+	for _, width := range []int64{360, 1440} {
+		v := openDesk(t, width, "", width == 360)
+		v.Do(chromedp.Click(chromedp.CSS(`[aria-label="Draw this: Ferry-hand's smock"]`)))
+		v.Until("7 pieces")
+		write := "{ const e = document.querySelector('#text'); e.value += '# moonlight\\n'; e.dispatchEvent(new Event('input')) }"
+		v.act(write)
+		v.leaves()
+		v.Do(chromedp.Navigate("about:blank"))
+		v.Do(chromedp.Navigate(v.address + "/desk/draft/ferry-smock"))
+		v.until("!document.querySelector('#kept-here').hidden && !document.querySelector('#text').value.includes('moonlight')")
+		v.Sound(fmt.Sprintf("kept-here-%d", width))
+		v.Do(chromedp.Click(chromedp.CSS("#kept-here button")))
+		v.until("document.querySelector('#kept-here').hidden && document.querySelector('#text').value.includes('moonlight')")
+		v.stop()
+		v.until("document.querySelector('#gone').innerText.includes('The program does not answer')") // unasked
+		v.act("document.querySelector('#gone').hidden = true")
+		v.Do(chromedp.Click(chromedp.CSS("[name=do][value=save]")))
+		v.until("!document.querySelector('#gone').hidden && document.querySelector('#text').value.includes('moonlight')")
+		v.Sound(fmt.Sprintf("gone-%d", width))
 	}
 }
