@@ -2,45 +2,72 @@ package lay
 
 import (
 	"context"
-	"math"
+	"slices"
 	"sort"
 
 	"tracewheel/pipeline/pattern"
 )
 
 // Beds deals pieces to beds that a machine cuts one after the other, because they take more than the m.Length of one: each
-// piece lies whole on one of them, in the order of ready, so that no cut goes on on the next bed. spare is what every bed
-// leaves free at its end where it can, mm. The result is the pieces of each bed, by their places in ready, and how much
-// cloth all beds take; nil where a piece fits on none. What is dealt to a bed fits on it in the first lay that is sought.
+// piece lies whole on one of them, so that no cut goes on on the next bed. A bed takes the pieces in the order of ready as far
+// as they fit, then those further on that still do. spare is what every bed leaves free at its end where it can, mm. The
+// result is the pieces of each bed, by their rising places in ready, and how much cloth all beds take; nil where a piece fits
+// on none. What is dealt to a bed fits on it in the first lay that is sought.
 func Beds(ctx context.Context, ready []pattern.Ready, m pattern.Material, spare float64, opt Options) (beds [][]int, long float64) {
 	opt.Steps, opt.Time, opt.Over, opt.Progress = 0, 0, nil, nil
 	full := m.Length
-	on := func(from, to int, length float64) float64 {
-		m.Length = length
-		l, found := OnMachine(ctx, ready[from:to], m, opt)
-		if len(found) > 0 {
-			return math.Inf(1)
-		}
-		return l.LengthUsed
+	var left []int
+	for i := range ready {
+		left = append(left, i)
 	}
-	for from := 0; from < len(ready); {
-		most := func(length float64) int { // how many pieces fit: with one more they do not
-			return sort.Search(len(ready)-from, func(k int) bool { return math.IsInf(on(from, from+k+1, length), 1) })
+	for len(left) > 0 {
+		m.Length = full - spare
+		bed, used := fill(ctx, ready, left, m, opt)
+		if len(bed) == 0 { // the piece is nearly as long as the bed
+			m.Length = full
+			bed, used = fill(ctx, ready, left, m, opt)
 		}
-		length := full - spare
-		n := most(length)
-		if n == 0 { // the piece is nearly as long as the bed
-			length = full
-			n = most(length)
-		}
-		if n == 0 || ctx.Err() != nil {
+		if len(bed) == 0 || ctx.Err() != nil {
 			return nil, 0
 		}
-		var bed []int
-		for i := range n {
-			bed = append(bed, from+i)
-		}
-		beds, long, from = append(beds, bed), long+on(from, from+n, length), from+n
+		beds, long = append(beds, bed), long+used
+		left = slices.DeleteFunc(left, func(i int) bool { return slices.Contains(bed, i) })
 	}
 	return beds, long
+}
+
+// fill takes of the pieces left what one bed of the m.Length holds, and says how long they lie there.
+func fill(ctx context.Context, ready []pattern.Ready, left []int, m pattern.Material, opt Options) (bed []int, used float64) {
+	fits := func(some []int) (float64, bool) {
+		on := make([]pattern.Ready, len(some))
+		for k, i := range some {
+			on[k] = ready[i]
+		}
+		l, found := OnMachine(ctx, on, m, opt)
+		return l.LengthUsed, len(found) == 0
+	}
+	n := sort.Search(len(left), func(k int) bool { _, ok := fits(left[:k+1]); return !ok })
+	if n == 0 {
+		return nil, 0
+	}
+	bed = slices.Clone(left[:n])
+	used, _ = fits(bed)
+	type kind struct {
+		draft, index int
+		size         string
+		mirrored     bool
+	}
+	refused := map[kind]bool{} // those of which one more does not fit
+	for _, i := range left[n:] {
+		of := kind{ready[i].Draft, ready[i].Index, ready[i].Size, ready[i].Mirrored}
+		if refused[of] {
+			continue
+		}
+		if long, ok := fits(append(slices.Clone(bed), i)); ok {
+			bed, used = append(bed, i), long
+		} else {
+			refused[of] = true
+		}
+	}
+	return bed, used
 }

@@ -39,3 +39,36 @@ func TestBeds(t *testing.T) {
 		t.Errorf("pieces nearly as long as the bed: %v", beds)
 	}
 }
+
+// TestBedsAreFilled: on cloth 1000 mm wide and a bed of 1000 mm four panels of 600 by 900 mm lie one on a bed, beside it 300 mm
+// long and 900 mm wide are left, in which two pockets of 250 by 400 mm lie side by side: eight pockets, which come last, take no
+// bed of their own (by hand).
+func TestBedsAreFilled(t *testing.T) {
+	var ready []pattern.Ready
+	add := func(index int, long, wide float64) {
+		ready = append(ready, pattern.Ready{Index: index, Outline: geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {long, 0}, {long, wide}, {0, wide}}},
+			Grain: &pattern.Segment{A: orb.Point{10, 10}, B: orb.Point{long - 10, 10}}})
+	}
+	for range 4 {
+		add(0, 600, 900)
+	}
+	for range 8 {
+		add(1, 250, 400)
+	}
+	m := pattern.Material{Width: 1000, Length: 1000, Cloth: true, Nap: pattern.NapNone}
+	beds, _ := Beds(t.Context(), ready, m, 10, Options{Seed: 1})
+	var all []int
+	for _, bed := range beds {
+		var on []pattern.Ready
+		for _, i := range bed {
+			on = append(on, ready[i])
+		}
+		if _, found := OnMachine(t.Context(), on, m, Options{Seed: 1}); len(found) > 0 || !slices.IsSorted(bed) {
+			t.Errorf("%v: %v", bed, found)
+		}
+		all = append(all, bed...)
+	}
+	if slices.Sort(all); len(beds) != 4 || len(all) != len(ready) || len(slices.Compact(all)) != len(ready) {
+		t.Errorf("%v", beds)
+	}
+}

@@ -41,16 +41,12 @@ func bedByBed(ctx context.Context, ready []pattern.Ready, lies pattern.Material,
 	}
 	var dealt, told []string
 	for k, of := range beds {
-		var numbers []string
+		var numbers, here []string
 		for _, i := range of {
-			numbers = append(numbers, numberOf(i, r.Answers[answers.Pieces]))
+			numbers, here = append(numbers, numberOf(i, r.Answers[answers.Pieces])), append(here, strconv.Itoa(i+1))
 		}
 		dealt = append(dealt, strings.Join(numbers, ","))
-		which := fmt.Sprintf("piece %d", of[0]+1)
-		if len(of) > 1 {
-			which = fmt.Sprintf("pieces %d to %d", of[0]+1, of[len(of)-1]+1)
-		}
-		told = append(told, fmt.Sprintf("bed %d %s", k+1, which))
+		told = append(told, fmt.Sprintf("bed %d piece%s %s", k+1, map[bool]string{true: "s"}[len(here) > 1], answers.Runs(here)))
 	}
 	if r.Answers[answers.Beds] == "" {
 		return nil, Judged{Hold: fmt.Sprintf("%s. They can be cut bed by bed, each piece whole on one bed: %s. If that is wanted, release it with --%s, and each bed is a job with its own release; or cancel it and send fewer pieces",

@@ -141,7 +141,7 @@ func Pieced(given map[string]string) (words string) {
 	if given[Pieces] == "" {
 		return words
 	}
-	words += ", of the draft's pieces only " + strings.Join(some, ", ")
+	words += ", of the draft's pieces only " + Runs(some)
 	last := strconv.Itoa(len(some))
 	switch {
 	case len(some) == 1 || some[len(some)-1] == last: // they rise, so all have their own numbers; one alone has none in its picture
@@ -151,6 +151,29 @@ func Pieced(given map[string]string) (words string) {
 		words += " (here numbered 1 to " + last + ")"
 	}
 	return words
+}
+
+// Runs tells rising numbers of pieces, three and more that follow one another as a run: "1, 2, 5 to 9".
+func Runs(numbers []string) string {
+	var told []string
+	for i := 0; i < len(numbers); {
+		end, first := i, number(numbers[i])
+		for end+1 < len(numbers) && number(numbers[end+1]) == first+end+1-i {
+			end++
+		}
+		if end-i < 2 {
+			told, i = append(told, numbers[i]), i+1
+			continue
+		}
+		told, i = append(told, numbers[i]+" to "+numbers[end]), end+1
+	}
+	return strings.Join(told, ", ")
+}
+
+// number is that of a piece, 0 for what is none.
+func number(text string) int {
+	n, _ := strconv.Atoi(text) // 0 is no piece
+	return n
 }
 
 // OfBeds are the answers of the job of each bed, told by the numbers of its pieces.
