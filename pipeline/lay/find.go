@@ -127,8 +127,7 @@ func tooLong(ready []pattern.Ready, l pattern.Lay, opt Options) pattern.Finding 
 	names = slices.DeleteFunc(names, func(n string) bool { return on[n] < all[n] })
 	mend, longer := "send fewer pieces at a time", ", or take a longer material"
 	if len(names) > 0 {
-		together := strings.Join(names, ", ")
-		mend = fmt.Sprintf("send fewer pieces at a time: %s fit together, so say pieces: [%s] in a ticket, and the others in a second one", together, together)
+		mend = fmt.Sprintf("send fewer pieces at a time: %s fit together, so say %s in a ticket, and the others in a second one", strings.Join(names, ", "), pattern.PiecesLine(names))
 		longer = "; or take a longer material"
 	}
 	said := "the material is %s too short: the pieces take %s of length, and it has %s"

@@ -3,6 +3,7 @@ package lay
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -181,6 +182,13 @@ func TestFullMaterial(t *testing.T) {
 	if len(found) != 1 || found[0].Index != -1 || len(l.Placements) != 0 || found[0].Rule != pattern.RuleTooShort ||
 		!strings.Contains(found[0].Message, "512 mm too short: the pieces take 1532 mm of length, and it has 1020 mm") {
 		t.Errorf("%v, %+v", l.LengthUsed, found)
+	}
+	named := slices.Clone(ready) // the advice is a line that a ticket is read with
+	for i := range named {
+		named[i].Name = []string{"cuff: left", "cuff: right", "yoke"}[i]
+	}
+	if _, found := OnMachine(t.Context(), named, m, few); len(found) != 1 || !strings.Contains(found[0].Mend, `so say pieces: ["cuff: `) {
+		t.Errorf("%+v", found)
 	}
 	inches := few
 	inches.Unit = "in"

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // Piece is one piece of a job's garment, once for each time that it is cut, with what a person ticked.
@@ -92,7 +94,7 @@ func (l *Ledger) Unnumbered(ctx context.Context, j Job) (text, mend string) {
 		return fmt.Sprintf("job %d was refused before its pieces were known: %s", j.ID, j.Reason), "mend the draft and drop it again"
 	}
 	return fmt.Sprintf("job %d was refused before its pieces had numbers (%s); they are %s", j.ID, j.Reason, strings.Join(names, ", ")),
-		fmt.Sprintf("mend the draft and drop it again; where only some are wanted, with a ticket that says pieces: [%s]", names[0])
+		fmt.Sprintf("mend the draft and drop it again; where only some are wanted, with a ticket that says %s", pattern.PiecesLine(names[:1]))
 }
 
 // Production is a show that jobs are made for.

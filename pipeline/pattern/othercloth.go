@@ -54,9 +54,9 @@ func OtherClothIn(ready []Ready, p *Pattern, material string, byTicket bool, has
 	first, part := ClothPieces{Cloth: cloths[0], Pieces: of[cloths[0]]}, len(cloths) > 1 || len(of[cloths[0]]) < all
 	switch {
 	case part && has(first.Cloth):
-		mend += fmt.Sprintf("and drop the draft with a ticket for each cloth, such as material: %s and %s", first.Cloth, first.line())
+		mend += fmt.Sprintf("and drop the draft with a ticket for each cloth, such as material: %s and %s", first.Cloth, PiecesLine(first.Pieces))
 	case part:
-		mend += "and drop the draft with a ticket for each cloth, such as " + first.line()
+		mend += "and drop the draft with a ticket for each cloth, such as " + PiecesLine(first.Pieces)
 	case has(first.Cloth):
 		mend += "and drop the draft with a ticket that says material: " + first.Cloth
 	default:
@@ -73,17 +73,6 @@ type ClothPieces struct {
 
 // String names the cloth and its pieces.
 func (c ClothPieces) String() string { return c.Cloth + " (" + strings.Join(c.Pieces, ", ") + ")" }
-
-// line is the line of a ticket that chooses the pieces.
-func (c ClothPieces) line() string {
-	names := slices.Clone(c.Pieces)
-	for i, name := range names {
-		if strings.ContainsAny(name, ",:#[]{}\"'") {
-			names[i] = strconv.Quote(name)
-		}
-	}
-	return "pieces: [" + strings.Join(names, ", ") + "]"
-}
 
 // ClothsOf are the cloths that pieces are cut from, in the order of the pieces. What names none is cut from "main".
 func ClothsOf(ready []Ready, p *Pattern) (all []ClothPieces) {
@@ -173,7 +162,7 @@ func LeftOutCloths(all []ClothPieces, cut string, has func(material string) bool
 		case has(c.Cloth):
 			lines = append(lines, "material: "+c.Cloth)
 		default:
-			lines = append(lines, c.line())
+			lines = append(lines, PiecesLine(c.Pieces))
 		}
 	}
 	mend := "for them drop the draft again, with a ticket that says "

@@ -106,6 +106,17 @@ func (t Ticket) WhoseBody(p *Pattern, before []Finding) []Finding {
 	return []Finding{f}
 }
 
+// PiecesLine is the line of a ticket that chooses pieces by their names.
+func PiecesLine(pieces []string) string {
+	names := slices.Clone(pieces)
+	for i, name := range names {
+		if strings.ContainsAny(name, ",:#[]{}\"'") {
+			names[i] = strconv.Quote(name)
+		}
+	}
+	return "pieces: [" + strings.Join(names, ", ") + "]"
+}
+
 // bareName is a name without what a card's file adds to it: "chorus-4.yaml" is for "chorus 4".
 func bareName(name string) string {
 	name = strings.TrimSuffix(strings.TrimSuffix(name, ".yaml"), ".yml")

@@ -1,6 +1,7 @@
 package pattern
 
 import (
+	"slices"
 	"strings"
 	"testing"
 )
@@ -26,5 +27,17 @@ func TestTicketFaultsNameTheWord(t *testing.T) {
 		if _, err := ReadTicket([]byte(ticket)); err != nil {
 			t.Errorf("%q: %v", ticket, err)
 		}
+	}
+}
+
+// TestPiecesLine: the line that advice gives is read as every ticket is, and chooses just those pieces.
+func TestPiecesLine(t *testing.T) {
+	want := []string{"front", "collar: upper", "facing, left", "strap #2", `the "long" tie`, "[a] {b}"}
+	got, err := ReadTicket([]byte(PiecesLine(want) + "\n"))
+	if err != nil || !slices.Equal(got.Pieces, want) {
+		t.Errorf("%s is read as %q, %v", PiecesLine(want), got.Pieces, err)
+	}
+	if line := PiecesLine([]string{"front", "back 2"}); line != "pieces: [front, back 2]" {
+		t.Errorf("plain names are not written plainly: %s", line)
 	}
 }
