@@ -123,7 +123,7 @@ var arrows = []arrow{
 	{"pipeline/desk/moved", []string{"pipeline/draft/measured/figures", "pipeline/draft/measured/sentence"}},
 	{"pipeline/desk/sharing", []string{"pipeline/desk/cardtext", "pipeline/draft/measured/drafting", "pipeline/draft/measured/sentence"}},
 	{"pipeline/desk/checks", []string{"pipeline/draft/measured/figures", "pipeline/draft/measured/sentence", "pipeline/pattern"}},
-	{"pipeline/desk/folder", []string{"pipeline/desk/differing", "pipeline/store"}},
+	{"pipeline/desk/folder", []string{"pipeline/desk/differing", "pipeline/pattern", "pipeline/store"}},
 	{"pipeline/desk/steps", []string{"pipeline/draft/measured/figures"}},
 	{"pipeline/desk/taken", []string{"pipeline/desk/cardtext", "pipeline/desk/checks", "pipeline/desk/folder", "pipeline/pattern", "pipeline/store"}},
 	{"pipeline/desk/lays", []string{"pipeline/cloths", "pipeline/making", "config"}},

@@ -240,7 +240,7 @@ var cardLine = regexp.MustCompile(`(?m)^card\s*:`)
 // is opened without measures. nil where it is not so.
 func (d *Desk) otherCard(in wish) *fault {
 	h := headOfText(in.Text)
-	named := folder.CardName(h.Card)
+	named := pattern.TrimYAML(h.Card)
 	if named == "" || in.Body == "" || in.Body == named || bodyOf(h, "") != named {
 		return nil
 	}

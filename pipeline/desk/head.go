@@ -11,9 +11,9 @@ import (
 
 	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/desk/checks"
-	"tracewheel/pipeline/desk/folder"
 	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/tape"
 )
 
@@ -153,7 +153,7 @@ func bodyOf(h head, asked string) string {
 		}
 	}
 	if h.Card != "" {
-		return folder.CardName(h.Card)
+		return pattern.TrimYAML(h.Card)
 	}
 	return h.first
 }

@@ -14,6 +14,7 @@ import (
 	"slices"
 	"strings"
 
+	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/store"
 )
 
@@ -58,24 +59,16 @@ func (f *forgetting) isNamed(s said) bool {
 // workroom. Two cards may have one wearer, and two wearers one name.
 func (f *forgetting) isFor(s said) bool {
 	return slices.ContainsFunc(s.cards, f.isCard) || f.isNamed(s) && !slices.ContainsFunc(s.cards, func(name string) bool {
-		return slices.Contains(f.others, bare(name)) && !slices.Contains(s.bodies, name)
+		return slices.Contains(f.others, pattern.TrimYAML(name)) && !slices.Contains(s.bodies, name)
 	})
 }
 
-func (f *forgetting) isCard(name string) bool { return bare(name) == f.mark.Card }
+func (f *forgetting) isCard(name string) bool { return pattern.TrimYAML(name) == f.mark.Card }
 
 func (f *forgetting) isWearer(name string) bool {
 	return slices.ContainsFunc(f.mark.Wearers, func(w string) bool {
 		return strings.EqualFold(strings.Join(strings.Fields(w), " "), strings.Join(strings.Fields(name), " "))
 	})
-}
-
-// bare is the name of a card without the ending of its file.
-func bare(card string) string {
-	if name, is := strings.CutSuffix(card, ".yaml"); is {
-		return name
-	}
-	return strings.TrimSuffix(card, ".yml")
 }
 
 // cardFiles are the card's file and its old versions, and what a crash left while one was written.
@@ -111,7 +104,7 @@ func (f *forgetting) seeOthers() error {
 	}
 	for _, e := range entries {
 		if name := e.Name(); !e.IsDir() && yamlName(name) && store.PlainName(name) && !f.isCard(name) {
-			f.others = append(f.others, bare(name))
+			f.others = append(f.others, pattern.TrimYAML(name))
 		}
 	}
 	return nil

@@ -120,7 +120,7 @@ func forget(ctx context.Context, room *config.Workroom, card string, reached fun
 
 // plain gives the bare name of a card as a person writes it.
 func plain(card string) (string, error) {
-	card = bare(card)
+	card = pattern.TrimYAML(card)
 	if !store.PlainName(card) {
 		return "", fmt.Errorf("%q is not the name of a measure card: give it as its file in the folder of cards is called", card)
 	}

@@ -117,8 +117,15 @@ func PiecesLine(pieces []string) string {
 	return "pieces: [" + strings.Join(names, ", ") + "]"
 }
 
+// TrimYAML is the name of a measured draft or a card without the ending of its file.
+func TrimYAML(name string) string {
+	if bare, is := strings.CutSuffix(name, ".yaml"); is {
+		return bare
+	}
+	return strings.TrimSuffix(name, ".yml")
+}
+
 // bareName is a name without what a card's file adds to it: "chorus-4.yaml" is for "chorus 4".
 func bareName(name string) string {
-	name = strings.TrimSuffix(strings.TrimSuffix(name, ".yaml"), ".yml")
-	return strings.Join(strings.FieldsFunc(name, func(r rune) bool { return r == '-' || r == '_' || r == ' ' }), " ")
+	return strings.Join(strings.FieldsFunc(TrimYAML(name), func(r rune) bool { return r == '-' || r == '_' || r == ' ' }), " ")
 }

@@ -10,6 +10,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // plain is what a draft or a card may be called: one name of a folder, never a path nor a hidden file. ownEnding is what the
@@ -101,15 +103,10 @@ func Names(dir string) (names []string) {
 // Cards lists the cards of a folder by their names, which have no ending.
 func Cards(dir string) (names []string) {
 	for _, name := range Names(dir) {
-		names = append(names, CardName(name))
+		names = append(names, pattern.TrimYAML(name))
 	}
 	slices.Sort(names)
 	return slices.Compact(names)
-}
-
-// CardName is the name of a card that may be said with the ending of its file.
-func CardName(said string) string {
-	return strings.TrimSuffix(strings.TrimSuffix(said, ".yaml"), ".yml")
 }
 
 // Free is a name that is not taken.

@@ -100,7 +100,7 @@ func (e *Draft) applyChanges() {
 
 // isCalled tells whether a fitting that belongs to a garment, "" for all, belongs to this one, by its file's name or its style.
 func (e *Draft) isCalled(garment string) bool {
-	names := []string{bareName(filepath.Base(e.Document.Name))}
+	names := []string{pattern.TrimYAML(filepath.Base(e.Document.Name))}
 	if style := valueOf(e.Document.Root, "style"); style != nil {
 		names = append(names, style.Value)
 	}

@@ -11,6 +11,7 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
 )
 
 // blocksDeep is how many drafts may take from one another in a row; a longer row is nobody's to see through.
@@ -30,7 +31,7 @@ func (e *Draft) bringIn(opt Options) bool {
 	if at := valueOf(e.Document.Root, "from"); at != nil {
 		e.From = at
 		b := blocks{e: e, fetch: opt.Block}
-		e.Document.Root = b.whole(e.Document.Root, []string{bareName(filepath.Base(e.Document.Name))})
+		e.Document.Root = b.whole(e.Document.Root, []string{pattern.TrimYAML(filepath.Base(e.Document.Name))})
 	}
 	return len(e.Faults) == 0
 }
@@ -63,7 +64,7 @@ func (b *blocks) whole(own *yaml.Node, row []string) *yaml.Node {
 	}
 	for _, name := range slices.Backward(names) { // each is put before what is there
 		if doc := b.read(itemOf(at, name), name, row); doc != nil {
-			out = b.merge(out, b.whole(doc.Root, append(slices.Clone(row), bareName(name))), doc.Name)
+			out = b.merge(out, b.whole(doc.Root, append(slices.Clone(row), pattern.TrimYAML(name))), doc.Name)
 		}
 	}
 	return without(out, "from")
@@ -86,11 +87,11 @@ func (b *blocks) read(at *yaml.Node, name string, row []string) *sentence.Docume
 	case name != filepath.Base(name) || strings.ContainsAny(name, `/\`) || strings.HasPrefix(name, "."):
 		e.AddFault(at, sentence.Quote(name)+" leads to another folder", "write the name of the file alone; it lies beside this draft or in the workroom's folder drafts")
 		return nil
-	case slices.Contains(row, bareName(name)):
-		e.AddFault(at, "the drafts take from one another in a circle: "+strings.Join(append(slices.Clone(row), bareName(name)), " takes from "), "take one from: out")
+	case slices.Contains(row, pattern.TrimYAML(name)):
+		e.AddFault(at, "the drafts take from one another in a circle: "+strings.Join(append(slices.Clone(row), pattern.TrimYAML(name)), " takes from "), "take one from: out")
 		return nil
 	case len(row) > blocksDeep:
-		e.AddFault(at, fmt.Sprintf("more than %d drafts take from one another: %s", blocksDeep, strings.Join(append(slices.Clone(row), bareName(name)), " takes from ")), "take from the lowest of them directly")
+		e.AddFault(at, fmt.Sprintf("more than %d drafts take from one another: %s", blocksDeep, strings.Join(append(slices.Clone(row), pattern.TrimYAML(name)), " takes from ")), "take from the lowest of them directly")
 		return nil
 	case b.fetch == nil:
 		e.AddFault(at, sentence.Quote(name)+" cannot be had: this draft is read without its folder", "save the draft beside it first")
@@ -103,7 +104,7 @@ func (b *blocks) read(at *yaml.Node, name string, row []string) *sentence.Docume
 			text, mend = sentence.Quote(name)+" is no draft beside this one or in the workroom's folder drafts", "put it there; its name ends in .yaml"
 			var folder interface{ Cards() []string } // an error that knows which there are
 			if errors.As(err, &folder) {
-				if near := sentence.Nearest(bareName(name), folder.Cards()); strings.HasPrefix(near, "did") {
+				if near := sentence.Nearest(pattern.TrimYAML(name), folder.Cards()); strings.HasPrefix(near, "did") {
 					mend = near
 				}
 			}
@@ -260,13 +261,9 @@ func unitOf(n *yaml.Node) string {
 	return "none"
 }
 
-// bareName is a draft's name without its ending, fileName one with it.
-func bareName(name string) string {
-	return strings.TrimSuffix(strings.TrimSuffix(name, ".yaml"), ".yml")
-}
-
+// fileName is a draft's name with its ending.
 func fileName(name string) string {
-	if bareName(name) == name {
+	if pattern.TrimYAML(name) == name {
 		return name + ".yaml"
 	}
 	return name

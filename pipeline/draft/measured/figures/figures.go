@@ -6,7 +6,6 @@ package figures
 import (
 	"cmp"
 	"slices"
-	"strings"
 
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/pieces"
@@ -149,7 +148,7 @@ func Brief(e *sewn.Sewing) *Figures {
 		f.Style = e.Text(en)
 	}
 	if e.Toile {
-		f.Style = cmp.Or(f.Style, strings.TrimSuffix(strings.TrimSuffix(e.Document.Name, ".yaml"), ".yml")) + ", toile"
+		f.Style = cmp.Or(f.Style, pattern.TrimYAML(e.Document.Name)) + ", toile"
 	}
 	told := map[*sentence.Sentence]bool{}
 	for _, n := range e.Top.Order {

@@ -35,7 +35,7 @@ func Pattern(e *sewn.Sewing) *pattern.Pattern {
 		card = append(card, out.Fitted)
 	}
 	if e.Toile { // it is told wherever the style is
-		out.Style = cmp.Or(out.Style, strings.TrimSuffix(strings.TrimSuffix(out.Source, ".yaml"), ".yml")) + ", toile"
+		out.Style = cmp.Or(out.Style, pattern.TrimYAML(out.Source)) + ", toile"
 		card = append(card, "toile")
 	}
 	left, at := map[string]bool{}, make([]int, len(e.Pieces))
