@@ -121,7 +121,7 @@ var arrows = []arrow{
 	{"pipeline/desk/cardtext", []string{"pipeline/desk/checks", "pipeline/desk/mend", "pipeline/draft/measured/sentence", "pipeline/pattern", "pipeline/tape"}},
 	{"pipeline/desk/differing", nil},
 	{"pipeline/desk/moved", []string{"pipeline/draft/measured/figures", "pipeline/draft/measured/sentence"}},
-	{"pipeline/desk/sharing", []string{"pipeline/desk/cardtext", "pipeline/draft/measured/drafting", "pipeline/draft/measured/sentence"}},
+	{"pipeline/desk/sharing", []string{"pipeline/desk/cardtext", "pipeline/draft/measured/drafting", "pipeline/draft/measured/sentence", "pipeline/pattern"}},
 	{"pipeline/desk/checks", []string{"pipeline/draft/measured/figures", "pipeline/draft/measured/sentence", "pipeline/pattern"}},
 	{"pipeline/desk/folder", []string{"pipeline/desk/differing", "pipeline/pattern", "pipeline/store"}},
 	{"pipeline/desk/steps", []string{"pipeline/draft/measured/figures"}},

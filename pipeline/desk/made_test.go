@@ -99,6 +99,7 @@ func TestShared(t *testing.T) {
 	const head = "# mine\nstyle: S\nunit: cm\n"
 	for text, want := range map[string]string{
 		head + "wearer: Mrs Wren\ncard: wren\nnumbers:\n  a: 1\n":           head + "numbers:\n  a: 1\n",
+		head + "card: wren.yml\nnumbers:\n  a: 1 # as for Wren\n":           head + "numbers:\n  a: 1\n",
 		head + "body: wren\nnumbers: {}\n":                                  head + "numbers: {}\n",
 		head + "body:\n  bust: 90\n\n  hip: 98\nnumbers: {}\n":              head + "numbers: {}\n",
 		head + "bodies: {A: {bust: 90}}\nbody: A\nnumbers: {wearer x: 1}\n": head + "bodies: {A: {bust: 90}}\nbody: A\nnumbers: {wearer x: 1}\n",

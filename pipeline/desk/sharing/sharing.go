@@ -13,6 +13,7 @@ import (
 	"tracewheel/pipeline/desk/cardtext"
 	"tracewheel/pipeline/draft/measured/drafting"
 	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
 )
 
 // Plain is a draft without the measures of a person: card and wearer are left out, and body and sizes where they name
@@ -119,7 +120,7 @@ func nameIn(key, value *yaml.Node) string {
 	if value.Kind != yaml.ScalarNode || keyOf(key) == "sizes" {
 		return ""
 	}
-	return strings.TrimSuffix(strings.Join(strings.Fields(value.Value), " "), ".yaml")
+	return pattern.TrimYAML(cardtext.OneLine(value.Value))
 }
 
 // whole finds a name as whole words, also in other letters' case.
