@@ -3,6 +3,7 @@ package measured
 import (
 	"errors"
 	"fmt"
+	"reflect"
 	"strconv"
 	"strings"
 	"testing"
@@ -107,19 +108,24 @@ func TestGivenUp(t *testing.T) {
 	}
 }
 
-// TestGivenUpAnywhere: wherever in its work a draft is given up, nothing comes of it but ErrGivenUp.
+// TestGivenUpAnywhere: wherever in its work a draft is given up, nothing comes of it but ErrGivenUp; where it is not, it is whole.
 func TestGivenUpAnywhere(t *testing.T) {
 	data := samples.Read("princess-tunic.yaml")
 	began := time.Now()
-	if _, err := Read(data, "x.yaml", Options{}); err != nil {
+	whole, err := Read(data, "x.yaml", Options{})
+	if err != nil {
 		t.Fatal(err)
 	}
 	long := time.Since(began)
 	for k := range 40 {
 		gone := make(chan struct{})
 		timer := time.AfterFunc(long*time.Duration(k)/40, func() { close(gone) })
-		if p, err := Read(data, "x.yaml", Options{Done: gone}); err != nil && (!errors.Is(err, tree.ErrGivenUp) || p != nil) {
+		p, err := Read(data, "x.yaml", Options{Done: gone})
+		if err != nil && (!errors.Is(err, tree.ErrGivenUp) || p != nil) {
 			t.Errorf("given up after %d of 40: %v", k, err)
+		}
+		if err == nil && !reflect.DeepEqual(p, whole) {
+			t.Errorf("given up after %d of 40, a part of it is taken for the draft: %d pieces of %d", k, len(p.Pieces), len(whole.Pieces))
 		}
 		timer.Stop()
 	}
