@@ -22,7 +22,7 @@ import (
 
 // Field is what a ticket may say, with a field of its own in a form; further lines say the rest.
 type Field struct {
-	// Key is the ticket's, Name the field's.
+	// Key is the word of the ticket that the field says; Label, Type and Hint are those of the form.
 	Key, Label, Type, Hint string
 	// Choices are those of a list; with Open another word may be written.
 	Choices []string

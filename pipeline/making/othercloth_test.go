@@ -10,7 +10,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TestPiecesOfAnotherCloth: a draft that names a cloth and is cut from another is made with a warning that names both, a pen, the cloth that is named and a draft that names none are not warned of.
+// TestPiecesOfAnotherCloth: a draft that names a cloth and is cut from another is made with a warning that names both.
+// A pen, the cloth that is named and a draft that names none are not warned of.
 func TestPiecesOfAnotherCloth(t *testing.T) {
 	room := Sample()
 	canvas := room.Materials["calico"]

@@ -37,8 +37,9 @@ sewn:
 	}
 }
 
-// What is told of a seam is the sum of what is told of its edges, in every starter, for each of its bodies also with its figures as inches; and
-// the two sides differ by what they are meant to, where edges are left that no other seam has settled.
+// What is told of a seam is the sum of what is told of its edges, in every starter as it ships and with its figures
+// read as inches, for the body that it is drawn for; and the two sides differ by what they are meant to,
+// where edges are left that no other seam has settled.
 func TestToldSeamsAreSums(t *testing.T) {
 	seams, apart := 0, 0
 	for _, name := range samples.Starters() {
