@@ -31,8 +31,10 @@ const leastLess = 10 * 1000
 
 // compare lays the pieces at other widths and in other ways, by the options of each.
 func (c *Cloth) compare(ctx context.Context, mat pattern.Material, widths, ways lay.Options) {
-	mat.Avoid, mat.Length = nil, 0
-	c.atOtherWidths(ctx, mat, widths)
+	mat.Length = 0
+	whole := mat
+	whole.Avoid = nil // the flaws are those of this cloth
+	c.atOtherWidths(ctx, whole, widths)
 	c.savesByWidth(widths.Unit)
 	var best *Saving // of those that are tried one by one a cutter takes one
 	for _, way := range lay.Ways(c.laid, mat, c.Lay.Fold) {

@@ -33,6 +33,7 @@ const (
 	Drill        Kind = "drill"
 	Loop         Kind = "loop"
 	Mark         Kind = "mark"
+	Flaw         Kind = "flaw"
 	Stripe       Kind = "stripe"
 	Plaid        Kind = "plaid"
 	Quality      Kind = "quality"
@@ -87,6 +88,7 @@ var forms = []Form{
 	{BustPoint, "bust point", Plum, 1.4, nil},
 	{LengthenHere, "lengthen or shorten here", Slate, 1.1, nil},
 	{Mark, "inner line", Slate, 1.1, []float64{6, 3}},
+	{Flaw, "flaw, kept free", Crimson, 1.4, []float64{3, 3}},
 	{Stripe, "stripe", Slate, 1.1, []float64{12, 3, 12, 3, 2, 3}},
 	{Plaid, "plaid", Slate, 1.1, []float64{12, 3, 2, 3, 2, 3, 2, 3}},
 	{Quality, "reference", Pale, 0.9, []float64{2, 4}},

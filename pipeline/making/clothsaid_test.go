@@ -44,12 +44,29 @@ func TestClothOfADraft(t *testing.T) {
 	}
 	for said, rule := range map[string]string{
 		", 79 long": pattern.RuleTooShort, ", 79 cm long, 0 apart": pattern.RuleTooShort,
-		", flaw 10 along":         "unreadable",
+		", flaw 10 along": "unreadable",
+		", 0,5 apart":     "unreadable", ", -5 apart": "unreadable", ", 2 degree off grain": "unreadable", ", 5 for each ends": "unreadable",
+		", 300 long, 400 long": "unreadable", ", flaw 0 to 999999999 along and 0 to 9 across": "unreadable",
 		", 12 degrees off grain":  "unreadable",
 		", flaw at 3 to 4 along ": "unreadable",
 	} {
 		if l, err := lay(said); err == nil || len(l.Findings) == 0 || l.Findings[0].Rule != rule || l.Findings[0].Mend == "" || len(l.Cloths) > 0 {
 			t.Errorf("%q: %v: %+v", said, err, l.Findings)
+		}
+	}
+}
+
+// TestSavingsKeepTheFlaw: a pair of panels 30 by 40 cm lies side by side in one layer of 90 cm, or in two of 45 cm, on 40 cm either
+// way. Behind a flaw 10 cm long across the whole cloth both take 50 cm: another fold saves nothing.
+func TestSavingsKeepTheFlaw(t *testing.T) {
+	text := "style: Panels\nunit: cm\npieces:\n  panel: rectangle 30 by 40; cut 2, a pair\nallow: 0\ncloth:\n  main: 90 wide, in one layer, flaw 0 to 10 along and 0 to 90 across\n"
+	l, err := New(Sample()).LayFiles(t.Context(), []Request{{Name: "panels.yaml", Source: []byte(text)}}, cloths.Wish{Steps: 200, Seed: 1})
+	if err != nil || len(l.Cloths) != 1 || math.Abs(l.Cloths[0].Lay.LengthUsed-500) > 0.01 {
+		t.Fatalf("%v: %+v", err, l)
+	}
+	for _, s := range l.Cloths[0].Savings {
+		if s.Width == 900 && s.Laid < 499.9 {
+			t.Errorf("%s is said to take %.0f mm", s.Way, s.Laid)
 		}
 	}
 }

@@ -170,7 +170,7 @@ func LeftOutCloths(all []ClothPieces, cut string, has func(material string) bool
 		mend = "for them drop the draft again for each cloth, with a ticket that says "
 	}
 	f := NewFinding(RuleOtherCloth, fmt.Sprintf("only the pieces of %s are cut here; left out are those of %s", cut, listed(all, cut)),
-		mend+strings.Join(lines, " or "))
+		mend+strings.Join(lines, " or ")+", and the body, wearer and sizes of this job too")
 	f.Severity = Note
 	return f
 }

@@ -19,9 +19,12 @@ import (
 func Cloth(name string, l *pattern.Lay, drawn []pattern.Ready, opt Options) *Canvas {
 	m := l.Material
 	v := View{Title: fmt.Sprintf("%s, %s wide, %s", name, length(math.Round(m.Width), opt), l.Fold.Words()), Width: m.Width, Length: l.LengthUsed, Laid: true}
-	if m.Nap != pattern.NapNone {
+	switch m.Nap {
+	case pattern.NapAll:
 		v.Title += ", one way"
 		v.Nap = m.Cloth
+	case pattern.NapGarment:
+		v.Title += ", each garment one way"
 	}
 	if m.Length > 0 && l.LengthUsed > m.Length {
 		v.End, v.Said = m.Length, beyondEnd(l, drawn, opt)
@@ -37,7 +40,7 @@ func Cloth(name string, l *pattern.Lay, drawn []pattern.Ready, opt Options) *Can
 		level(look.Quality, 0, v.Length, m.Width-side)
 	}
 	for _, zone := range m.Avoid {
-		v.Layers = append(v.Layers, Layer{Kind: look.Mark, Paths: []geom.Path{{Points: within(zone, v.Length), Closed: true}}})
+		v.Layers = append(v.Layers, Layer{Kind: look.Flaw, Paths: []geom.Path{{Points: within(zone, v.Length), Closed: true}}})
 	}
 	for _, p := range l.Placements {
 		r := drawn[p.Ready]

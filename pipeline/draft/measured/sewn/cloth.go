@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"strings"
+	"unicode"
 
 	"github.com/paulmach/orb"
 
@@ -46,6 +48,11 @@ func (e *Sewing) readCloth(x sentence.Entry) func() {
 	return func() {
 		wide, cut, layers := wide(), false, false
 		cloth.Width = wide * e.UnitMM
+		for _, corners := range cloth.Avoid {
+			if corners[2][1] > cloth.Width {
+				e.Note(x.Sentence, pattern.RuleLeftOut, pattern.Warning, "a flaw reaches over the width of the cloth "+sentence.Quote(x.Key), "say how far across it lies, from the selvedge that is drawn below")
+			}
+		}
 		e.Cloths = append(e.Cloths, cloth)
 		for _, pc := range e.Pieces {
 			if pc.Material == x.Key || pc.Material == "" && x.Key == "main" {
@@ -105,6 +112,8 @@ func (e *Sewing) clothOf(p *tree.Parser, name string) pattern.Cloth {
 		case p.RuneAt(p.At) >= '0' && p.RuneAt(p.At) <= '9':
 			from := p.At
 			switch v, mm := e.amount(p); {
+			case p.Is("long") >= 0 && c.Length > 0, p.Is("apart") >= 0 && c.Gap > 0, p.Is("for each end") >= 0 && c.Ends > 0:
+				p.Fail(from, "the cloth says that twice", "leave one of them out")
 			case p.Take("selvedge"):
 				c.Selvedge = mm
 			case p.Take("long"):
@@ -117,7 +126,11 @@ func (e *Sewing) clothOf(p *tree.Parser, name string) pattern.Cloth {
 				if c.Tilt = v; v > 10 {
 					p.Fail(from, sentence.FormatNumber(v)+" degrees are too many off the grain", "say up to 10 degrees off grain, or quarter turns")
 				}
+			default:
+				e.nearWord(p, from)
 			}
+		case p.RuneAt(p.At) == '-' && unicode.IsDigit(p.RuneAt(p.At+1)):
+			p.Fail(p.At, p.Seen()+" is less than 0", "say it without the minus")
 		case p.TakeAny("flaw", "a flaw") != "":
 			c.Avoid = append(c.Avoid, e.flaw(p))
 		}
@@ -128,9 +141,27 @@ func (e *Sewing) clothOf(p *tree.Parser, name string) pattern.Cloth {
 	return c
 }
 
+// clothWords stand behind a number that a cloth says.
+var clothWords = []string{"selvedge", "long", "apart", "for each end", "degrees off grain"}
+
+// nearWord refuses words behind a number that are nearly those of clothWords: they would be taken as words for the buyer.
+func (e *Sewing) nearWord(p *tree.Parser, from int) {
+	end := p.At
+	for end < len(p.Sentence.Text) && p.Sentence.Text[end] != ',' {
+		end++
+	}
+	if n := config.Nearest(strings.TrimSpace(string(p.Sentence.Text[p.At:end])), clothWords); n != "" {
+		p.Fail(from, p.Seen()+" is not known of a cloth", "did you mean "+sentence.Quote(n)+"?")
+	}
+}
+
 // amount reads a number, with its fraction, and what it is in mm as a length.
 func (e *Sewing) amount(p *tree.Parser) (v, mm float64) {
+	from := p.At
 	v, whole := p.Digits()
+	if p.RuneAt(p.At) == ',' && unicode.IsDigit(p.RuneAt(p.At+1)) {
+		p.Fail(from, p.Seen()+" stands with a comma inside a number", "write a point, as in 0.5; else a space after the comma")
+	}
 	switch {
 	case sentence.IsStroke(p.RuneAt(p.At)):
 		v = p.DividedBy(v)
@@ -154,6 +185,9 @@ func (e *Sewing) flaw(p *tree.Parser) []orb.Point {
 		from := p.At
 		if r := p.RuneAt(p.At); r >= '0' && r <= '9' {
 			_, at[i] = e.amount(p)
+		}
+		if at[i] > 100e3 {
+			p.Fail(from, "the flaw lies more than 100 m away", "say where it is on the cloth")
 		}
 		if p.At == from || !p.Take(behind) {
 			p.Fail(p.At, p.Seen()+" stands where a flaw says where it is", "say flaw 20 to 25 along and 40 to 45 across")
