@@ -19,7 +19,7 @@ type Lay func(ready []pattern.Ready, m pattern.Material) (pattern.Lay, []pattern
 // gap is kept between two pieces, mm.
 const gap = 5.0
 
-// widest is how many sheets beside one another are tried at most.
+// widest bounds how many sheets side by side are tried.
 const widest = 12
 
 // arranged is a lay divided into sheets.
@@ -28,11 +28,12 @@ type arranged struct {
 	pieces []laid
 	sheets []cell
 	joins  []join
-	worth  float64 // how much of what should stay whole is cut
+	worth  float64 // notches, corners and words that a sheet's edge cuts; fewer are better
 }
 
-// arrange lays the pieces so that few sheets are needed. What fits on one sheet lies on one; what does not is laid
-// on strips of one, two, three and more sheets across and down, and the strip that needs the fewest is taken.
+// arrange lays the pieces so that few sheets are needed. A piece that fits on one sheet lies whole on one. Larger
+// pieces are laid on a strip that is one, two, three or more sheets wide, across and down; the strip with the fewest
+// sheets is taken.
 func arrange(ready []shape, g grid, most int, lay Lay) (arranged, error) {
 	var large, small []int
 	for i := range ready {
@@ -73,7 +74,7 @@ func arrange(ready []shape, g grid, most int, lay Lay) (arranged, error) {
 	return best, nil
 }
 
-// better tells whether a lay needs fewer sheets than another, or cuts less that should stay whole.
+// better reports whether a lay needs fewer sheets than another, or as many and cuts fewer notches, corners and words.
 func (a arranged) better(b arranged) bool {
 	if len(a.sheets) != len(b.sheets) {
 		return len(a.sheets) < len(b.sheets)
@@ -110,7 +111,7 @@ func strip(ready []shape, large []int, shapes map[int]laid, g grid, n int, down 
 	return a, true
 }
 
-// turned tells whether most words on some pieces stand on their head.
+// turned reports whether most words on some pieces are upside down.
 func turned(pieces ...laid) bool {
 	var right float64
 	for i := range pieces {
@@ -131,7 +132,7 @@ func (a *arranged) move(by geom.Affine) {
 	}
 }
 
-// box is that of all ink.
+// box is the bounding box of all ink.
 func (a *arranged) box() orb.Bound {
 	all := emptyBox()
 	for i := range a.pieces {
@@ -140,11 +141,11 @@ func (a *arranged) box() orb.Bound {
 	return all
 }
 
-// shifts is how many places are tried in each direction.
+// shifts is how many positions are tried in each direction.
 const shifts = 6
 
-// shift moves all pieces within the free room of the last column and the last row to where the sheets' edges cut
-// the least of what should stay whole.
+// shift moves all pieces within the free space of the last column and row, to the position at which the sheets' edges
+// cut the fewest notches, corners and words.
 func (a *arranged) shift() {
 	all := a.box()
 	sx, sy := a.grid.step()
@@ -177,10 +178,10 @@ func (a *arranged) shift() {
 	*a = best
 }
 
-// near is how far from a sheet's edge notches, corners and letters should lie, mm.
+// near is the distance from a sheet's edge that notches, corners and letters should keep, mm.
 const near = 6.0
 
-// cut counts notches, corners and words over which or close to which the edge of a joined sheet runs.
+// cut counts notches, corners and words on or near the edge of a joined sheet.
 func (a *arranged) cut() float64 {
 	var sum float64
 	for _, j := range a.joins {
@@ -216,7 +217,7 @@ func (a *arranged) cut() float64 {
 	return sum
 }
 
-// fill lays the pieces that fit on one sheet: into the room that the others leave, else on sheets of their own below.
+// fill lays the pieces that fit on one sheet: in the free space on sheets in use, else on sheets of their own below.
 func (a *arranged) fill(ready []shape, small []int, lay Lay) error {
 	sort.SliceStable(small, func(i, k int) bool { return ready[small[i]].Outline.Area() > ready[small[k]].Outline.Area() })
 	var groups [][]int
@@ -255,13 +256,13 @@ func (a *arranged) fill(ready []shape, small []int, lay Lay) error {
 	return nil
 }
 
-// together lays pieces on one sheet, and tells whether they fit.
+// together lays pieces on one sheet, and reports whether they fit.
 func together(ready []shape, which []int, g grid, lay Lay) (pattern.Lay, bool) {
 	some := pick(ready, which)
 	m := pattern.Material{Name: "paper", Width: g.wide - 2*edge, Gap: gap}
 	l, found := lay(some, m)
 	if l.LengthUsed > g.high-2*edge && g.high < office {
-		m.Length = g.high - 2*edge // a length makes the lay's code try harder, which takes long on a long roll
+		m.Length = g.high - 2*edge // a given length makes the lay search longer, which takes too long on a roll
 		l, found = lay(some, m)
 	}
 	if pattern.Worst(found) == pattern.Error || len(l.Placements) < len(which) || l.LengthUsed > g.high-2*edge+1e-6 {
@@ -273,7 +274,7 @@ func together(ready []shape, which []int, g grid, lay Lay) (pattern.Lay, bool) {
 	return l, true
 }
 
-// office is the longest sheet, mm, on which small pieces are laid closely.
+// office is the longest sheet, mm, on which small pieces are laid closely; on longer ones the search would take too long.
 const office = 500.0
 
 // edge is kept between the pieces and the frame round them, mm.

@@ -10,17 +10,17 @@ import (
 	"tracewheel/pipeline/pdf"
 )
 
-// largestMap is the largest scale of the map, so that nobody takes it for the pattern.
+// largestMap is the largest scale of the map. A larger one could be taken for the pattern.
 const largestMap = 0.3
 
 // mapper draws the map of the sheets.
 type mapper struct {
 	*book
 	k, turn float64     // its scale; how far it is turned, degrees
-	high    float64     // of what is shown of the plane, mm
+	high    float64     // height of the part of the plane that is shown, mm
 	to      geom.Affine // from the plane to the page
-	taken   []orb.Bound // by words
-	frames  []orb.Bound // the sides of the sheets, across which no name is written where there is another place
+	taken   []orb.Bound // boxes in which words stand already
+	frames  []orb.Bound // sides of the sheets; a name crosses one only where it has no other place
 }
 
 // draw draws the sheets, the pieces and, where they do not overprint one another, their names.
@@ -31,7 +31,7 @@ func (m *mapper) draw() {
 		for col := range m.Columns {
 			c := cell{col, row}
 			part := a.grid.box(c)
-			if col < m.Columns-1 { // the strip that the next sheet covers is not shown twice
+			if col < m.Columns-1 { // the strip that the next sheet overlaps is shown once
 				part.Max[0] = part.Min[0] + sx
 			}
 			if row < m.Rows-1 {
@@ -72,8 +72,8 @@ func (m *mapper) draw() {
 	}
 }
 
-// name writes a piece's name where it lies within the piece and on no other words, across or along it, smaller where it
-// must; else beside the piece, with a line to it.
+// name writes a piece's name inside the piece, across or along it, clear of other words and smaller where needed;
+// where it does not fit, beside the piece with a line to it.
 func (m *mapper) name(lines []geom.Path, words string) {
 	largest := slices.MaxFunc(lines, func(a, b geom.Path) int { return int(math.Abs(a.Area()) - math.Abs(b.Area())) })
 	around := largest.Bound()
@@ -135,14 +135,14 @@ func (m *mapper) write(at orb.Point, l pdf.Lettering, words string, b orb.Bound)
 	m.taken = append(m.taken, b)
 }
 
-// covers is the box of words as they are written, a little larger.
+// covers is the box of words as they are written, with a small margin.
 func covers(at orb.Point, l pdf.Lettering, words string) orb.Bound {
 	w := l.Width(words)
 	b := pdf.Box(orb.Bound{Min: orb.Point{-l.From * w, -0.35 * l.Height}, Max: orb.Point{(1 - l.From) * w, 1.15 * l.Height}})
 	return b.Apply(geom.Translate(at[0], at[1]).After(geom.Rotate(l.Angle * math.Pi / 180))).Bound().Pad(0.3)
 }
 
-// holds says whether a box lies within a closed line.
+// holds reports whether a box lies within a closed line.
 func holds(outline geom.Path, b orb.Bound) bool {
 	for _, p := range pdf.Box(b).Points {
 		if !outline.Contains(p) {
@@ -158,7 +158,7 @@ func holds(outline geom.Path, b orb.Bound) bool {
 	return true
 }
 
-// crosses says whether a straight line meets a box, by looking along it.
+// crosses reports whether a straight line meets a box.
 func crosses(p, q orb.Point, b orb.Bound) bool {
 	n := int(geom.Dist(p, q)/0.3) + 1
 	for i := range n + 1 {

@@ -8,8 +8,8 @@ import (
 	"tracewheel/geom"
 )
 
-// within is what of a line lies in a box, in the order of the line. A closed line that lies in it whole stays
-// closed; of one that leaves it the stretches are open, the one over the line's start in one.
+// within clips a line to a box; the parts keep the order of the line. A closed line that lies wholly inside stays
+// closed. The parts of a closed line that leaves the box are open, and the part over the line's start is in one piece.
 func within(p geom.Path, box orb.Bound) []geom.Path {
 	if b := p.Bound(); !b.Intersects(box) {
 		return nil
@@ -74,7 +74,7 @@ func inside(a, b orb.Point, box orb.Bound) (t0, t1 float64, ok bool) {
 	return t0, t1, t0 <= t1
 }
 
-// outside is what of some open lines does not lie in a box.
+// outside is the part of some open lines outside a box.
 func outside(lines []geom.Path, box orb.Bound) []geom.Path {
 	var out []geom.Path
 	for _, p := range lines {

@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// TestClothOfWhichLay: the first sheet says by which lay the cloth is that it tells to buy: a search may find a shorter one.
+// TestClothOfWhichLay: a longer search may find a shorter lay, so the first sheet says for which lay its length of
+// cloth is.
 func TestClothOfWhichLay(t *testing.T) {
 	b := &book{set: Set{Cloth: []string{"main, 150 cm wide: 2.2 m"}}}
 	got := b.cloth()

@@ -14,14 +14,14 @@ import (
 	"tracewheel/pipeline/pdf"
 )
 
-// Widths of lines, mm, of the row of ISO 128 where they matter: thinner ones break where toner is saved.
+// Line widths, mm, near the series of ISO 128 (0.18, 0.35, 0.7): thinner lines break where a printer saves toner.
 const (
 	thin    = 0.18
 	thick   = 0.35
 	cutWide = 0.6
 )
 
-// widths of the lines of a pattern where they are not thick.
+// widths are the line widths of the kinds that are not drawn in the default width.
 var widths = map[look.Kind]float64{look.Cut: cutWide, look.Cutout: 0.55, look.Slit: 0.55, look.Notch: 0.5, look.Quality: 0.25}
 
 func widthOf(k look.Kind) float64 {
@@ -66,7 +66,7 @@ func (b *book) lowest(c cell) float64 {
 	return low
 }
 
-// piece draws what of a piece lies on a sheet, each of several sizes on a layer of its own.
+// piece draws the part of a piece that lies on a sheet, each of several sizes on a layer of its own.
 func (b *book) piece(p *laid, part orb.Bound, on geom.Affine) {
 	for layer := 0; layer <= len(b.layers); layer++ {
 		b.d.Layer(b.layers, layer)
@@ -107,7 +107,7 @@ func (b *book) layer(p *laid, layer int, part orb.Bound, on geom.Affine) {
 	}
 }
 
-// strips shades what a neighbour is laid on.
+// strips shades the strips on which a neighbour is laid.
 func (b *book) strips(c cell, on geom.Affine) {
 	g := b.arranged.grid
 	for _, j := range b.arranged.joins {
@@ -118,11 +118,11 @@ func (b *book) strips(c cell, on geom.Affine) {
 	}
 }
 
-// half is how far a joining mark reaches to each side, mm.
+// half is half the length of a joining mark, mm.
 const half = 6.0
 
-// marks draws the halves of the joining marks. The sheet that lies below bears the whole one, so that it is seen
-// to meet when the two are laid on each other at a window.
+// marks draws the joining marks. The lower of two sheets bears the whole mark and the upper one half of it, so that
+// both can be aligned against a window.
 func (b *book) marks(c cell, on geom.Affine) {
 	g := b.arranged.grid
 	for _, j := range b.arranged.joins {
@@ -140,7 +140,7 @@ func (b *book) marks(c cell, on geom.Affine) {
 			b.dashes(on.Apply(from), on.Apply(to))
 			b.laidHere(j, strip, on)
 		}
-		for _, share := range []float64{0.3, 0.75} { // not the middle: a sheet that is turned round does not meet
+		for _, share := range []float64{0.3, 0.75} { // not the middle, so that marks do not meet on a sheet that is turned round
 			at := geom.Lerp(from, to, share)
 			ends := [2]orb.Point{geom.Sub(at, geom.Mul(along, half)), geom.Add(at, geom.Mul(along, half))}
 			tips := []float64{1}
@@ -160,7 +160,7 @@ func (b *book) marks(c cell, on geom.Affine) {
 	}
 }
 
-// dashes draw the line on which a neighbour's edge comes to lie.
+// dashes draws the line at which a neighbour's edge lies.
 func (b *book) dashes(from, to orb.Point) {
 	u, n := geom.Unit(geom.Sub(to, from)), geom.Dist(from, to)
 	var lines []geom.Path
@@ -170,7 +170,7 @@ func (b *book) dashes(from, to orb.Point) {
 	b.d.Stroke(thin, lines...)
 }
 
-// laidHere says on a shaded strip which sheet comes to lie on it.
+// laidHere names on a shaded strip the sheet that is laid on it.
 func (b *book) laidHere(j join, strip orb.Bound, on geom.Affine) {
 	if b.arranged.grid.overlap < 4 {
 		return
@@ -185,7 +185,7 @@ func (b *book) laidHere(j join, strip orb.Bound, on geom.Affine) {
 	b.d.Text(on.Apply(at), l, "lay "+j.b.name()+" here")
 }
 
-// heading writes what a sheet is, outside its frame.
+// heading writes outside the frame a sheet's name, pieces and place among the others, and the lengths of its sides.
 func (b *book) heading(i int, c cell, title string, frame orb.Bound) {
 	a := &b.arranged
 	left, top := frame.Min[0], frame.Max[1]
@@ -214,7 +214,7 @@ func (b *book) heading(i int, c cell, title string, frame orb.Bound) {
 		"this side of the frame is "+lengths(frame.Max[1]-frame.Min[1])+" long: measure it")
 }
 
-// carried says by which calibration of the printer the sheets are corrected.
+// carried says which calibration of the printer the sheets are corrected by.
 func (b *book) carried() string {
 	if b.opt.Calibration == 0 {
 		return "corrected by no calibration"

@@ -21,14 +21,14 @@ const (
 // firstHigh is how long the first page of a roll is, without its margins, mm.
 const firstHigh = paper.BothHigh
 
-// What the first sheet has beside its squares, mm: its title above them, and space between its parts.
+// Parts of the first sheet beside its squares, mm: the title above them, and the gap between parts.
 const (
 	titleHigh = 13.0
 	between   = 5.0
 )
 
-// first draws the first sheet: the test squares with what to do, the pieces, the cloth and the map. The squares stand one
-// above the other where the sheet is high enough, else side by side; the map has the rest.
+// first draws the first sheet: the test squares with instructions, the list of pieces, the cloth and the map. The
+// squares stand one above the other where the sheet is high enough, else side by side; the map fills the rest.
 func (b *book) first(title string) {
 	_, h := b.trueInk()
 	if b.opt.Paper.Roll {
@@ -79,7 +79,7 @@ func isAre(n int) string {
 	return fmt.Sprintf("%d places are", n)
 }
 
-// paragraph is some words of a block.
+// paragraph is a paragraph of a block of text.
 type paragraph struct {
 	bold  bool
 	words string
@@ -155,7 +155,7 @@ func (b *book) cloth() (out []paragraph) {
 	return out
 }
 
-// square draws a test square, its lower left corner at a place, with its length on two sides and words inside.
+// square draws a test square with its length on two sides and words inside; at is its lower left corner.
 func (b *book) square(at orb.Point, size float64, length string, words []paragraph) {
 	b.d.Stroke(thick, pdf.Box(orb.Bound{Min: at, Max: orb.Point{at[0] + size, at[1] + size}}))
 	b.d.Text(orb.Point{at[0] + size/2, at[1] + 2}, pdf.Lettering{Bold: true, Height: 4, From: 0.5}, length)
@@ -163,9 +163,9 @@ func (b *book) square(at orb.Point, size float64, length string, words []paragra
 	b.block(orb.Bound{Min: orb.Point{at[0] + 11, at[1] + 8}, Max: orb.Point{at[0] + size - 4, at[1] + size - 4}}, 2.7, words)
 }
 
-// block writes paragraphs into a box, with capitals of a height or as much smaller as it takes for all to fit.
+// block writes paragraphs into a box. Capitals are of the given height, or smaller so that all text fits.
 func (b *book) block(in orb.Bound, height float64, words []paragraph) {
-	const pitch = 1.75 // from line to line, in heights
+	const pitch = 1.75 // line spacing as a multiple of the height
 	room := in.Max[0] - in.Min[0]
 	type row struct {
 		l    pdf.Lettering
@@ -201,7 +201,7 @@ func (b *book) block(in orb.Bound, height float64, words []paragraph) {
 	}
 }
 
-// chart draws the map of all sheets with the pieces on them, turned by a quarter where it is larger so.
+// chart draws the map of all sheets and their pieces, turned by a quarter where it is larger that way.
 func (b *book) chart(in orb.Bound) {
 	a := &b.arranged
 	heading := "Map of the sheets"

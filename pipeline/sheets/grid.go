@@ -60,7 +60,7 @@ type word struct {
 	layer int
 }
 
-// laid is a piece on the plane.
+// laid is a piece at its place on the plane.
 type laid struct {
 	ready   int // index into the shapes
 	place   geom.Affine
@@ -68,11 +68,11 @@ type laid struct {
 	lines   []inkLine
 	words   []word
 	box     orb.Bound // of all ink
-	home    *cell     // the sheet on which it lies whole, nil where it must be cut
+	home    *cell     // the sheet on which it lies whole, nil where it is divided
 	on      []cell    // the sheets that show it
 }
 
-// newLaid brings a piece to its place, as it is drawn.
+// newLaid moves a piece to its place, with the lines as they are drawn.
 func newLaid(ready []shape, i int, place geom.Affine) laid {
 	return piece(ready, i, place, func(k look.Kind, p geom.Path) []geom.Path {
 		var out []geom.Path
@@ -83,7 +83,7 @@ func newLaid(ready []shape, i int, place geom.Affine) laid {
 	})
 }
 
-// rough is a piece in its own frame, with lines as coarse as the search for a place may take them.
+// rough is a piece in its own frame, with lines as coarse as the search for a place allows.
 func rough(ready []shape, i int) laid {
 	return piece(ready, i, geom.Identity, func(k look.Kind, p geom.Path) []geom.Path {
 		lines := look.Lines(k, p)
@@ -103,7 +103,7 @@ func piece(ready []shape, i int, place geom.Affine, drawn func(look.Kind, geom.P
 	return l
 }
 
-// add takes down the lines of a piece, or of one of several sizes, and the words of the first.
+// add collects the lines of a piece, or of one of several sizes, and the words of the first size.
 func (l *laid) add(m member, first bool, drawn func(look.Kind, geom.Path) []geom.Path) {
 	line := func(k look.Kind, p geom.Path) {
 		if len(p.Points) == 0 || m.layer > 0 && !nested[k] && !(first && k == look.Grain) {
@@ -181,7 +181,7 @@ func (l *laid) within(box orb.Bound) []geom.Path {
 	return out
 }
 
-// box is the line round a word.
+// box is the outline of a word.
 func (w word) box() geom.Path {
 	up := geom.Left(w.Along)
 	long := geom.Mul(w.Along, w.wide)
@@ -190,11 +190,11 @@ func (w word) box() geom.Path {
 	return geom.Path{Closed: true, Points: []orb.Point{low, geom.Add(low, long), geom.Add(high, long), high}}
 }
 
-// share finds the sheets of a lay: which of them show which piece, and which are joined. A piece with a home is
-// shown there, and on a joined neighbour where that would cover it; any other on every sheet that it reaches,
-// but for those all of whose ink stands on others too.
+// share finds the sheets of a lay: which sheets show which piece, and which are joined. A piece with a home is shown
+// there, and on a joined neighbour that would cover it. Any other piece is shown on every sheet that it reaches; a
+// sheet is left out where all its ink is on others too.
 func (g grid) share(pieces []laid) (sheets []cell, joins []join) {
-	ink := map[cell][]int{} // the cut pieces on each sheet
+	ink := map[cell][]int{} // indexes of the divided pieces on each sheet
 	used := map[cell]bool{}
 	for i := range pieces {
 		p := &pieces[i]
@@ -208,7 +208,7 @@ func (g grid) share(pieces []laid) (sheets []cell, joins []join) {
 			}
 		}
 	}
-	for _, c := range slices.Backward(sortedCells(ink)) { // the last first: no row is begun for what stands at the end of another
+	for _, c := range slices.Backward(sortedCells(ink)) { // from the last back, so that no row is begun for ink that the row before shows too
 		if !used[c] && g.covered(pieces, ink, c) {
 			delete(ink, c)
 		}
@@ -232,7 +232,7 @@ func (g grid) share(pieces []laid) (sheets []cell, joins []join) {
 	return sheets, joins
 }
 
-// covered tells whether all ink on a sheet stands on its neighbours too.
+// covered reports whether all ink on a sheet is on its neighbours too.
 func (g grid) covered(pieces []laid, ink map[cell][]int, c cell) bool {
 	box := g.box(c)
 	for _, i := range ink[c] {
@@ -274,7 +274,7 @@ type join struct {
 
 func (j join) below() bool { return j.b.row > j.a.row }
 
-// join finds the sides over which a piece runs.
+// join finds the sides across which a piece runs.
 func (g grid) join(pieces []laid, ink map[cell][]int, sheets []cell) []join {
 	var out []join
 	for _, a := range sheets {
@@ -293,7 +293,7 @@ func (g grid) join(pieces []laid, ink map[cell][]int, sheets []cell) []join {
 	return out
 }
 
-// meet is what two boxes share.
+// meet is the intersection of two boxes.
 func meet(a, b orb.Bound) (orb.Bound, bool) {
 	for k := range 2 {
 		a.Min[k], a.Max[k] = math.Max(a.Min[k], b.Min[k]), math.Min(a.Max[k], b.Max[k])
@@ -305,7 +305,7 @@ func joined(joins []join, a, b cell) bool {
 	return slices.ContainsFunc(joins, func(j join) bool { return j.a == a && j.b == b || j.a == b && j.b == a })
 }
 
-// strokeWidth is how wide a word of strokes is that a plotter would draw, in mm.
+// strokeWidth is how wide a word is in the single strokes that a plotter draws, mm.
 func strokeWidth(w *pattern.Word) float64 {
 	_, width := letters.Strokes(w.Text, w.Height)
 	return width

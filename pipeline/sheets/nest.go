@@ -12,8 +12,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// shape is what is laid: a piece, or the same piece in several sizes on one another. Its Ready is what the lay's
-// code sees of it.
+// shape is what is laid: a piece, or the same piece in several sizes on top of one another. Ready is the piece as the
+// lay search knows it.
 type shape struct {
 	pattern.Ready
 	members []member
@@ -23,12 +23,12 @@ type shape struct {
 type member struct {
 	ready int // index into Set.Ready
 	piece *pattern.Ready
-	align geom.Affine // brings it to where the first one lies
+	align geom.Affine // maps it to the place of the first one
 	layer int         // 1 is the first size; 0 where there is one alone
 }
 
-// nest puts the same piece of several sizes on one another. Each lies as it is drawn where the draft draws them on one
-// another, else with the lower left corners of their boxes in one place. Sizes are those that are nested.
+// nest puts the same piece of several sizes on top of one another. Sizes that the draft draws on top of one another
+// stay so; others are aligned at the lower left corners of their boxes. sizes are those that are nested.
 func nest(set Set) (shapes []shape, sizes []string) {
 	groups := map[[2]any][]int{}
 	for i := range set.Ready {
@@ -81,7 +81,7 @@ func nest(set Set) (shapes []shape, sizes []string) {
 
 func area(b orb.Bound) float64 { return (b.Max[0] - b.Min[0]) * (b.Max[1] - b.Min[1]) }
 
-// hull is the convex line round some points, counter-clockwise (the monotone chain of A. M. Andrew, 1979).
+// hull is the convex hull of some points, counter-clockwise (the monotone chain of A. M. Andrew, 1979).
 func hull(points []orb.Point) geom.Path {
 	pts := slices.Clone(points)
 	sort.Slice(pts, func(i, k int) bool { return pts[i][0] < pts[k][0] || pts[i][0] == pts[k][0] && pts[i][1] < pts[k][1] })
@@ -100,8 +100,8 @@ func hull(points []orb.Point) geom.Path {
 	return geom.Path{Closed: true, Points: append(low, chain(pts)...)}
 }
 
-// nested are the lines that each of several sizes has for itself; a sew line, a grain line and the like of each would
-// hide them.
+// nested are the kinds of line that are drawn for each of several sizes. Others, such as sew and grain lines, are
+// drawn once: one for each size would hide them.
 var nested = map[look.Kind]bool{look.Cut: true, look.Cutout: true, look.Slit: true, look.Notch: true, look.Drill: true, look.Loop: true,
 	look.Dart: true, look.Fold: true, look.PleatFold: true, look.Placement: true, look.Mark: true}
 
@@ -111,8 +111,8 @@ const (
 	sizeFrom  = 8.0   // from the end of an edge
 )
 
-// sizeWords write the name of a size along its cut line: at both ends of each edge, and every 20 cm. The names of
-// several sizes stand one behind the other, so that they can be read where their lines run together.
+// sizeWords writes the name of a size along its cut line: at both ends of each edge and every 20 cm. The names of
+// several sizes stand one after another, so that they stay readable where the lines coincide.
 func sizeWords(line geom.Path, name string, layer int) []word {
 	w := pattern.Word{Text: name, Height: sizeHigh}
 	wide := strokeWidth(&w)

@@ -14,7 +14,7 @@ import (
 	"tracewheel/pipeline/pdf"
 )
 
-// What a projector shows: lines of two pixels of an ordinary one, whose pixel is about 0.6 mm on a picture of 1.2 m.
+// Line widths for a projector, mm: two pixels of a common one, whose pixel is about 0.6 mm on a picture 1.2 m wide.
 const (
 	lightCut  = 2.0 // mm
 	lightLine = 1.3
@@ -22,11 +22,11 @@ const (
 	border    = 60.0 // round the pieces, for the words at the edge
 )
 
-// ProjectorWidth is how wide the picture is unless somebody says otherwise, mm.
+// ProjectorWidth is the default width of the picture, mm.
 const ProjectorWidth = 1200.0
 
-// Project draws all pieces on one page of a width at true size, light on black, with a grid of 100 mm by which the
-// projector is set up, for those who project onto cloth.
+// Project draws all pieces at true size on one page, light on black, for projection onto cloth. A grid of 100 mm
+// serves to set the projector up.
 func Project(set Set, width float64, lay Lay) (*Book, error) {
 	if len(set.Ready) == 0 {
 		return nil, errors.New("there is no piece to draw")
@@ -46,7 +46,7 @@ func Project(set Set, width float64, lay Lay) (*Book, error) {
 	}
 	if turned(a.pieces...) {
 		a.move(geom.Rotate(math.Pi))
-		for i, p := range a.pieces { // dashes stand where they stood
+		for i, p := range a.pieces { // dashes keep their places
 			a.pieces[i] = newLaid(shapes, p.ready, p.place)
 		}
 	}

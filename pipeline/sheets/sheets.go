@@ -1,5 +1,8 @@
 // Package sheets makes a PDF of a pattern at true size: on sheets to tape together, on a roll, or as one page for a
-// projector. It takes cut-ready pieces and a paper and knows nothing of printers.
+// projector. It takes cut-ready pieces and a paper, and gives the bytes and what is said of them.
+//
+// The pattern lies on a plane that is divided into sheets; neighbours overlap, and a sheet's frame tells its true
+// size.
 package sheets
 
 import (
@@ -16,32 +19,28 @@ import (
 	"tracewheel/pipeline/pdf"
 )
 
-// The pattern lies on a plane that is divided into sheets. Each has a thin frame whose two sides have their true
-// lengths written on them, so that every sheet is its own scale check; the lower and the right strip of a sheet are
-// drawn on its neighbours too, which are cut along their upper and left side and laid on them.
-
-// What lies on a sheet beside the pattern, mm: a head for its name, a strip at its left for the length of its side.
+// Parts of a sheet outside the frame, mm: a head for its name, a strip at the left for the length of the side.
 const (
 	head = 11.0
 	side = 4.0
 )
 
-// Set is what is to be drawn.
+// Set is the pattern to be drawn.
 type Set struct {
-	// Title is the style, Whose for whom it is, "" where nobody says.
+	// Title is the style, Whose the person it is for, "" where it is not known.
 	Title, Whose string
-	// Of says for whom a size is: "size 12", "for chorus 4".
+	// Of says whom a size is for: "size 12", "for chorus 4".
 	Of    func(size string) string
 	Ready []pattern.Ready
 	// Pieces are the pieces to cut, in the order of the draft.
 	Pieces []Listed
-	// Cloth is what to buy, a line each.
+	// Cloth says what to buy, one line each.
 	Cloth []string
-	// Net means that there is no allowance, and the sew line is cut.
+	// Net means that the pieces have no allowance, and are cut on the sew line.
 	Net bool
 }
 
-// forAll says for all sizes of a nested piece what its letters say for the first.
+// forAll says for all sizes of a nested piece what the first one's letters say.
 func (s Set) forAll(words string, of shape) string {
 	if len(of.members) < 2 || s.Of == nil {
 		return words
@@ -60,54 +59,54 @@ func (s Set) title() string {
 	return s.Title + ", " + s.Whose
 }
 
-// Listed is a piece on the first sheet's list.
+// Listed is a piece in the first sheet's list.
 type Listed struct {
 	Name string
-	// Words say how often it is cut: "cut 1 on the fold".
+	// Words say how often it is cut, as in "cut 1 on the fold".
 	Words string
 	// Cloth is the name of its material, "" for the only one.
 	Cloth string
-	// Of is the garment it belongs to, "" where all are of one.
+	// Of is the garment it belongs to, "" where all belong to one.
 	Of string
 }
 
 // Options say on what the pattern is drawn.
 type Options struct {
 	Paper Paper
-	// Overlap is how wide the strip is that two sheets share, mm.
+	// Overlap is the width of the strip that two sheets share, mm.
 	Overlap float64
 	Lay     Lay
-	// Printer is how a printer that was measured distorts what it prints: the places on paper of places in the
-	// file, about the middle of the page. The zero map is a printer that was not measured.
+	// Printer maps a place in the file to the place where the printer puts it, about the middle of the page. The zero
+	// map is a printer that was not measured.
 	Printer geom.Affine
-	// Measured says when and what was measured of the printer, for the first sheet, a line each.
+	// Measured says when and what was measured of the printer, one line each, for the first sheet.
 	Measured []string
-	// Calibration is the printer's that undoes this, 0 for none. Every sheet says it, because readings of a sheet
-	// mean nothing without it.
+	// Calibration is the number of the printer's calibration that undoes this, 0 for none. Every sheet says it,
+	// because readings of a sheet mean nothing without it.
 	Calibration int
 }
 
-// Overlap is how wide the shared strip is unless somebody says otherwise, mm.
+// Overlap is the default width of the shared strip, mm.
 const Overlap = 10.0
 
 // Book is a set of sheets.
 type Book struct {
 	PDF []byte
-	// Sheets is how many sheets of pattern there are, Columns and Rows how they lie, Blank how many places stay
-	// empty. The first sheet comes besides.
+	// Sheets counts the sheets of pattern without the first sheet, Columns and Rows say how they lie, Blank how many
+	// of the places stay empty.
 	Sheets, Columns, Rows, Blank int
-	// Divided are the pieces that no sheet holds, one entry for all of a name.
+	// Divided are the pieces that do not fit on one sheet, one entry for each name.
 	Divided []Divided
 	// Placed says where the pieces lie.
 	Placed []Placed
-	// Notes are what a person should know of the printer that it was made for.
+	// Notes are remarks on the printer that a person should read.
 	Notes []string
 
 	arranged arranged
 	whole    bool // some piece lies whole on one sheet
 }
 
-// Said is what a person is told of a book in a file of a name, its notes first.
+// Said is what a person is told of a book that is saved in the named file, its notes first.
 func (b *Book) Said(file string, projector bool) string {
 	var out strings.Builder
 	for _, n := range b.Notes {
@@ -127,20 +126,20 @@ func (b *Book) Said(file string, projector bool) string {
 // Placed is where a piece lies.
 type Placed struct {
 	Ready int // index into Set.Ready
-	// Map brings the piece to the plane of the sheets: mm, y up, the upper left corner of the frame of sheet A1 at the
+	// Map moves the piece to the plane of the sheets: mm, y up, the upper left corner of the frame of sheet A1 at the
 	// origin.
 	Map geom.Affine
-	// On are the sheets that show it, "A1" and so on. A piece that fits on one sheet lies whole on the first of them.
+	// On names the sheets that show it, "A1" and so on; a piece that lies whole on one sheet has that one first.
 	On []string
 }
 
-// book is one that is being made.
+// book is a Book that is being drawn.
 type book struct {
 	*Book
 	set    Set
 	opt    Options
 	d      *pdf.Document
-	undo   geom.Affine // what is drawn so that it is printed true
+	undo   geom.Affine // maps what is drawn, so that it is printed true
 	shapes []shape
 	layers []int // of the sizes that are nested
 }
@@ -183,7 +182,7 @@ func Make(set Set, opt Options) (*Book, error) {
 	return b.Book, err
 }
 
-// undoing is the inverse of what a printer does; the identity where nobody measured.
+// undoing is the inverse of a printer's distortion; the identity where nobody measured.
 func undoing(m geom.Affine) (geom.Affine, error) {
 	if m == (geom.Affine{}) {
 		return geom.Identity, nil
@@ -195,8 +194,8 @@ func undoing(m geom.Affine) (geom.Affine, error) {
 	return inv, nil
 }
 
-// trueInk is how much true pattern the paper's ink holds, in whole mm: less than the ink itself where the printer prints
-// too small, so that what is drawn larger still lies within it.
+// trueInk is the size of the true pattern on a page, in whole mm. It is smaller than the paper's printable area where
+// the printer prints too small, because what is enlarged must still lie within that area.
 func (b *book) trueInk() (w, h float64) {
 	iw, ih := b.opt.Paper.Ink()
 	m := b.undo
@@ -235,7 +234,7 @@ func (b *book) count() {
 	}
 }
 
-// divide takes down the sheets of a divided piece.
+// divide records the sheets of a divided piece.
 func (b *book) divide(name string, on []cell) {
 	d := b.dividedAs(name)
 	if d == nil {
@@ -249,7 +248,7 @@ func (b *book) divide(name string, on []cell) {
 	}
 }
 
-// begin begins a page whose true ink is so high, and gives its frame.
+// begin begins a page whose pattern is so high, and gives its frame.
 func (b *book) begin(high float64) orb.Bound {
 	p := b.opt.Paper
 	w, h := b.trueInk()
@@ -269,7 +268,7 @@ func (b *book) begin(high float64) orb.Bound {
 	return frame
 }
 
-// name is what a sheet is called: its row by letter, its column by number, as on a map.
+// name is a sheet's name: its row by letter, its column by number, as on a map.
 func (c cell) name() string { return fmt.Sprintf("%s%d", rowName(c.row), c.col+1) }
 
 func rowName(row int) string {

@@ -8,8 +8,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Told is what is said of the sheets of a job whose ticket wants so many copies; once is true where a piece is drawn
-// once whatever it wants.
+// Told describes the sheets of a job whose ticket asks for so many copies; once is true where each piece is drawn once
+// whatever the ticket asks for.
 func (b *Book) Told(copies int, once bool) []string {
 	told := []string{pattern.Count(b.Sheets, "sheet") + " of pattern and a first sheet"}
 	if taped := b.taped(); taped != "" {
@@ -22,7 +22,7 @@ func (b *Book) Told(copies int, once bool) []string {
 	return told
 }
 
-// Divided is a piece that no sheet holds, and the sheets on which it lies.
+// Divided is a piece that does not fit on one sheet, and the sheets that show it.
 type Divided struct {
 	Name string
 	On   []string
@@ -44,7 +44,7 @@ func (b *Book) taped() string {
 	return words
 }
 
-// on names the sheets of a divided piece, or how many they are where that is too much to read.
+// on names the sheets of a divided piece, or says how many they are where the list would be too long to read.
 func (d Divided) on() string {
 	if len(d.On) > 8 {
 		return fmt.Sprintf("%d sheets from %s to %s", len(d.On), d.On[0], d.On[len(d.On)-1])

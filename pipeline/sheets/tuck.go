@@ -10,18 +10,18 @@ import (
 	"tracewheel/geom"
 )
 
-// square is the side of the squares, mm, by which free room is found.
+// square is the side of the squares, mm, in which free space is looked for.
 const square = 3.0
 
-// room tells which squares of a plane are taken.
+// room records which squares of a plane are taken.
 type room struct {
 	at         orb.Point // upper left corner
 	cols, rows int
 	taken      []bool
-	sums       []int // taken squares above and left of each corner
+	sums       []int // for each corner, the number of taken squares above and left of it
 }
 
-// newRoom covers a box, free at first.
+// newRoom covers a box; all squares are free at first.
 func newRoom(b orb.Bound) *room {
 	r := &room{at: orb.Point{b.Min[0], b.Max[1]}}
 	r.cols, r.rows = int(math.Ceil((b.Max[0]-b.Min[0])/square)), int(math.Ceil((b.Max[1]-b.Min[1])/square))
@@ -29,7 +29,7 @@ func newRoom(b orb.Bound) *room {
 	return r
 }
 
-// mark takes the squares from one place to another, both ways.
+// mark takes the squares between two corners.
 func (r *room) mark(b orb.Bound) {
 	c0, c1 := r.col(b.Min[0]), r.col(b.Max[0])
 	r0, r1 := r.row(b.Max[1]), r.row(b.Min[1])
@@ -43,7 +43,7 @@ func (r *room) mark(b orb.Bound) {
 func (r *room) col(x float64) int { return int(math.Floor((x - r.at[0]) / square)) }
 func (r *room) row(y float64) int { return int(math.Floor((r.at[1] - y) / square)) }
 
-// piece takes what a piece and all its lines cover, and the gap round them.
+// piece takes the squares that a piece and its lines cover, and the gap round them.
 func (r *room) piece(p *laid) {
 	round := func(line geom.Path) {
 		for i := range line.Segments() {
@@ -64,7 +64,7 @@ func (r *room) piece(p *laid) {
 	for _, w := range p.words {
 		round(w.box())
 	}
-	for row := range r.rows { // what lies inside
+	for row := range r.rows { // the squares within the outline
 		y := r.at[1] - (float64(row)+0.5)*square
 		var xs []float64
 		for i := range p.outline.Segments() {
@@ -80,7 +80,7 @@ func (r *room) piece(p *laid) {
 	}
 }
 
-// count adds up the squares, so that a box is looked at in one step.
+// count makes the sums, so that a box is looked up in one step.
 func (r *room) count() {
 	w := r.cols + 1
 	r.sums = make([]int, w*(r.rows+1))
@@ -95,7 +95,7 @@ func (r *room) count() {
 	}
 }
 
-// free tells whether no square of a box is taken.
+// free reports whether no square of a box is taken.
 func (r *room) free(b orb.Bound) bool {
 	c0, c1, r0, r1 := r.col(b.Min[0]), r.col(b.Max[0])+1, r.row(b.Max[1]), r.row(b.Min[1])+1
 	if c0 < 0 || r0 < 0 || c1 > r.cols || r1 > r.rows {
@@ -105,8 +105,8 @@ func (r *room) free(b orb.Bound) bool {
 	return r.sums[r1*w+c1]-r.sums[r0*w+c1]-r.sums[r1*w+c0]+r.sums[r0*w+c0] == 0
 }
 
-// tuck lays pieces that fit on one sheet into the room that the others leave on their sheets, where no neighbour is
-// laid on them, and gives those for which there is none. The larger ones come first.
+// tuck lays pieces that fit on one sheet in the free space on sheets in use, where no neighbour is laid on them, and
+// gives the pieces for which there is no space. The larger ones come first.
 func (a *arranged) tuck(ready []shape, small []int) (left []int) {
 	if len(a.sheets) == 0 {
 		return small
