@@ -10,18 +10,18 @@ import (
 	"tracewheel/geom"
 )
 
-// Costs of a bad start of a cut, in mm of travel. A blade leaves a trace where it starts and ends: at
-// a corner, where it stops anyway, nobody sees it; beside a notch it tears what is left between.
+// Costs of a bad start of a cut, in mm of travel. A blade leaves a trace where it starts and ends: at a corner, where
+// it stops anyway, the trace is not seen; beside a notch it tears the cloth left between the two.
 const (
 	smoothCost = 200.0
 	notchCost  = 1000.0
 	notchNear  = 10.0 // mm
 )
 
-// orderCuts orders what the knife does. A piece that is cut free is never cut again: whatever lies
-// within it comes before its outline, and a piece that lies in another one's cut-out comes before that
-// other one altogether. Small pieces come before large ones, by steps of four in area, since the cloth
-// round them still holds; within a step the way is short.
+// orderCuts orders what the knife cuts. A piece that is cut free moves, so nothing is cut in it afterwards: the lines
+// within a piece come before its outline, and a piece in another one's cut-out comes before all of that other piece.
+// Small pieces come before large ones, in steps of a factor of four in area, since the cloth round them still holds;
+// within a step the travel is short.
 func orderCuts(pieces []cutPiece, start orb.Point, effort int) []devices.Stroke {
 	var all run
 	at := start
@@ -40,7 +40,7 @@ func orderCuts(pieces []cutPiece, start orb.Point, effort int) []devices.Stroke 
 	return all.strokes
 }
 
-// byPrecedence orders pieces: small before large, and what lies within another before it.
+// byPrecedence orders pieces: small before large, and a piece that lies within another before that other.
 func byPrecedence(pieces []cutPiece, at orb.Point, effort int) []cutPiece {
 	within := nested(pieces)
 	steps := areaSteps(pieces)
@@ -51,7 +51,7 @@ func byPrecedence(pieces []cutPiece, at orb.Point, effort int) []cutPiece {
 		for i, c := range pieces {
 			if steps[i] == step {
 				s := c.outline
-				s.Piece = i // the place in pieces, to find it again
+				s.Piece = i // the index in pieces, to find it again
 				r.strokes, members = append(r.strokes, s), append(members, i)
 			}
 		}
@@ -82,7 +82,7 @@ func byPrecedence(pieces []cutPiece, at orb.Point, effort int) []cutPiece {
 	return out
 }
 
-// areaSteps sorts pieces by area in steps of four, from 0.
+// areaSteps sorts pieces into steps of a factor of four in area, from 0.
 func areaSteps(pieces []cutPiece) []int {
 	out := make([]int, len(pieces))
 	least := math.Inf(1)
@@ -109,7 +109,7 @@ func nested(pieces []cutPiece) [][]int {
 	return out
 }
 
-// encloses tells whether a closed line has another one within it. Lines are taken not to cross.
+// encloses reports whether a closed line contains another one. The lines must not cross.
 func encloses(outer, inner geom.Path) bool {
 	if !outer.Closed || len(inner.Points) == 0 {
 		return false
@@ -126,7 +126,7 @@ func encloses(outer, inner geom.Path) bool {
 	return true
 }
 
-// byDepth sorts the lines within a piece: lines in a cut-out before the cut-out, deepest first.
+// byDepth groups the lines within a piece: lines in a cut-out before the cut-out, the innermost first.
 func byDepth(strokes []devices.Stroke) [][]devices.Stroke {
 	var levels [][]devices.Stroke
 	for i, s := range strokes {
@@ -145,8 +145,8 @@ func byDepth(strokes []devices.Stroke) [][]devices.Stroke {
 	return levels
 }
 
-// startCosts says for each closed stroke what it costs to start at each of its vertices. near are
-// lines that a start should keep away from.
+// startCosts gives for each closed stroke the cost of a start at each of its vertices. near are the lines that a start
+// should keep away from.
 func startCosts(strokes, near []devices.Stroke) [][]float64 {
 	out := make([][]float64, len(strokes))
 	for i, s := range strokes {

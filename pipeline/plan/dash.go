@@ -7,8 +7,8 @@ import (
 	"tracewheel/pipeline/look"
 )
 
-// dashed divides what a pen draws into the dashes of its kind, in the order of the lines. Where frames or
-// sheets follow each other, a dash goes with the one on which it begins.
+// dashed divides the pens' strokes into the dashes of their kind, in the order of the lines. A dash that crosses
+// frames or sheets belongs to the one on which it begins.
 func dashed(strokes []devices.Stroke, p devices.Profile) []devices.Stroke {
 	out := make([]devices.Stroke, 0, len(strokes))
 	for _, s := range strokes {

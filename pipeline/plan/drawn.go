@@ -9,11 +9,11 @@ import (
 	"tracewheel/devices"
 )
 
-// rounds is how often order and starting vertices are improved in turn.
+// rounds is how often order and starting vertices are improved alternately.
 const rounds = 3
 
-// arrange orders strokes for short travel from start, turning open ones round and starting closed
-// ones anywhere, and gives where the tool ends. Fixed strokes keep their direction and start.
+// arrange orders strokes for short travel from start and gives the place where the tool ends. It may reverse open
+// strokes and start closed ones at any vertex; fixed strokes keep their direction and start.
 func (r *run) arrange(start orb.Point, effort int) orb.Point {
 	if len(r.strokes) == 0 {
 		return start
@@ -40,7 +40,7 @@ func (r *run) arrange(start orb.Point, effort int) orb.Point {
 	return at
 }
 
-// total is the travel and the cost of all starts.
+// total is the travel plus the costs of all starts.
 func (r *run) total(start orb.Point) float64 {
 	sum := travel(r.strokes, start)
 	for i := range r.strokes {
@@ -49,7 +49,7 @@ func (r *run) total(start orb.Point) float64 {
 	return sum
 }
 
-// reorder brings the strokes into the order of a short way.
+// reorder orders the strokes for a short way.
 func (r *run) reorder(start orb.Point, kicks int, given bool) {
 	items := make([][2]orb.Point, len(r.strokes))
 	for i, s := range r.strokes {
@@ -70,11 +70,10 @@ func (r *run) reorder(start orb.Point, kicks int, given bool) {
 	r.strokes, r.costs = strokes, costs
 }
 
-// group is what pens draw in one go: on devices that work in frames or sheets one after the other,
-// and pen by pen.
+// group is a set of strokes that is drawn at a stretch: those of one frame or sheet, and of one pen.
 type group struct{ window, pen int }
 
-// orderDrawn orders what pens draw.
+// orderDrawn orders the pens' strokes.
 func orderDrawn(strokes []devices.Stroke, p devices.Profile, opt Options) ([]devices.Stroke, orb.Point) {
 	groups := map[group][]devices.Stroke{}
 	var keys []group

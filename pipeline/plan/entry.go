@@ -9,8 +9,8 @@ import (
 	"tracewheel/geom"
 )
 
-// run is strokes in their order, with what it costs beyond travel to start a closed one at each of
-// its vertices, in mm of travel. A pen starts anywhere: nil costs nothing.
+// run is strokes in their order, and for a closed stroke the cost, in mm of travel, of a start at each of its
+// vertices. A pen may start anywhere: nil costs nothing.
 type run struct {
 	strokes []devices.Stroke
 	costs   [][]float64
@@ -23,12 +23,11 @@ func (r *run) cost(i, v int) float64 {
 	return r.costs[i][v]
 }
 
-// maxEntries is how many vertices of a closed stroke the layered search looks at; the passes after it
-// look at all.
+// maxEntries bounds the vertices of a closed stroke in the layered search; the passes after it look at all vertices.
 const maxEntries = 48
 
-// enter picks the vertices at which closed strokes start and end, the order being given: the shortest
-// way through layers of candidates, then passes over all vertices until nothing changes.
+// enter picks the vertices at which closed strokes start and end, for a given order: the shortest way through layers
+// of candidates, then passes over all vertices until nothing changes.
 func (r *run) enter(start orb.Point) {
 	if len(r.strokes) == 0 {
 		return
@@ -44,7 +43,7 @@ func (r *run) enter(start orb.Point) {
 
 func movable(s devices.Stroke) bool { return s.Path.Closed && !s.Fixed && len(s.Path.Points) > 1 }
 
-// candidates are the vertices tried for a stroke: its first for what cannot be moved.
+// candidates are the vertices tried for a stroke; only the first for a stroke whose start is fixed.
 func (r *run) candidates(i int) []int {
 	s := r.strokes[i]
 	if !movable(s) {
@@ -117,7 +116,7 @@ func (r *run) layered(start orb.Point) {
 	}
 }
 
-// leave is where a stroke entered at vertex v ends.
+// leave is the place where a stroke entered at vertex v ends.
 func leave(s devices.Stroke, v int) orb.Point {
 	if s.Path.Closed {
 		return s.Path.Points[v]
@@ -125,7 +124,7 @@ func leave(s devices.Stroke, v int) orb.Point {
 	return s.Path.Points[len(s.Path.Points)-1]
 }
 
-// pass moves each closed stroke's start to where it is best for its neighbours.
+// pass moves each closed stroke's start to the vertex that is best between its neighbours.
 func (r *run) pass(start orb.Point) bool {
 	strokes := r.strokes
 	changed := false

@@ -12,7 +12,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// cutPiece is what a knife does on one placed piece: all that lies within, then the outline.
+// cutPiece is the knife's work on one placed piece: all lines within it, then the outline.
 type cutPiece struct {
 	inner   []devices.Stroke
 	outline devices.Stroke
@@ -26,8 +26,8 @@ func allCuts(pieces []cutPiece) []devices.Stroke {
 	return out
 }
 
-// gather maps the pieces' lines onto the material and deals them to pen and knife. Lines that the
-// device cannot make are counted in the report.
+// gather maps the pieces' lines onto the material and assigns them to pen and knife. Lines that the device cannot make
+// are counted in the report.
 func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report) (drawn []devices.Stroke, cut []cutPiece) {
 	knife := p.Kind.Cuts()
 	for _, pl := range l.Placements {
@@ -75,24 +75,24 @@ func gather(ready []pattern.Ready, l pattern.Lay, p devices.Profile, rep *Report
 	return drawn, cut
 }
 
-// lettersItself tells whether the device is sent words instead of their strokes. A mirrored piece
-// keeps its strokes: no device letters backwards.
+// lettersItself reports whether the device is sent words instead of their strokes. A mirrored piece keeps its strokes,
+// because devices do not letter mirrored.
 func lettersItself(p devices.Profile) bool {
 	return p.Language != devices.GCode && p.Plot.Labels == "text"
 }
 
-// worded makes a stroke that the device letters.
+// worded makes a stroke whose words the device letters itself.
 func worded(s devices.Stroke, w pattern.Word, m geom.Affine) devices.Stroke {
 	s.Path = geom.Path{Points: []orb.Point{m.Apply(w.At), m.Apply(geom.Add(w.At, w.Along))}}
 	s.Label, s.Fixed = &devices.Label{Text: w.Text, Height: w.Height}, true
 	return s
 }
 
-// crossArm is half the cross that a pen draws for a place of which no diameter is known, mm.
+// crossArm is half the cross that a pen draws for a place without a known diameter, mm.
 const crossArm = 2.5
 
-// drawnAs are the lines that a pen draws for one line. A place alone, such as a drill, becomes a cross, in
-// a circle of its diameter where one is known; some kinds have more strokes than their line.
+// drawnAs are the paths that a pen draws for one line. A single place, such as a drill mark, becomes a cross, in a
+// circle of its diameter where one is known; some kinds have more strokes than their line.
 func drawnAs(line pattern.Line) []geom.Path {
 	if len(line.Path.Points) > 1 {
 		return look.Lines(look.KindOf(line.Role, line.Label), line.Path)

@@ -9,7 +9,7 @@ import (
 	"tracewheel/geom"
 )
 
-// grid finds near ends in squares of even size, some two ends a square.
+// grid finds ends that are close, by squares of equal size with about two ends each.
 type grid struct {
 	low     orb.Point
 	cell    float64
@@ -28,7 +28,7 @@ func newGrid(ends []orb.Point, free int32) *grid {
 	g := &grid{low: b.Min, ends: ends}
 	dx, dy := b.Max[0]-b.Min[0], b.Max[1]-b.Min[1]
 	g.cell = math.Max(math.Sqrt(dx*dy*2/float64(len(ends))), math.Max(dx, dy)/float64(len(ends)))
-	g.w, g.h = 1, 1 // all in one place, or places that are no numbers
+	g.w, g.h = 1, 1 // all ends in one place, or coordinates that are not finite
 	if g.cell > 0 && !math.IsInf(g.cell, 0) {
 		g.w, g.h = int(dx/g.cell)+1, int(dy/g.cell)+1
 	}
@@ -74,7 +74,7 @@ func (g *grid) ring(x, y, r int, visit func(bucket []int32)) bool {
 	return some
 }
 
-// reach is how far from p all has been seen once rings 0 to r were visited.
+// reach is the distance from p within which everything has been seen after rings 0 to r.
 func (g *grid) reach(p orb.Point, x, y, r int) float64 {
 	left := p[0] - (g.low[0] + float64(x-r)*g.cell)
 	right := g.low[0] + float64(x+r+1)*g.cell - p[0]

@@ -9,7 +9,7 @@ import (
 	"tracewheel/geom"
 )
 
-// joinable tells what two strokes must have in common to be made as one.
+// joinable is what two strokes must have in common to become one.
 type joinable struct {
 	tool  devices.Tool
 	role  string
@@ -18,9 +18,8 @@ type joinable struct {
 	pen   int
 }
 
-// join makes one stroke of strokes whose ends meet within tol, and tells how many lifts that saved.
-// Where more than two ends meet, they pair in the order in which they came. Both places are kept, so
-// that no line is moved.
+// join makes one stroke of strokes whose ends meet within tol, and counts the lifts that this saves. Where more than
+// two ends meet, they pair in the order in which they came. Both end points are kept, so that no line is moved.
 func join(strokes []devices.Stroke, p devices.Profile, tol float64) ([]devices.Stroke, int) {
 	j := &joiner{strokes: strokes, tol: tol, cells: map[cell][]int{}}
 	for i, s := range strokes {
@@ -55,7 +54,7 @@ func (j *joiner) point(e int) orb.Point {
 	return pts[len(pts)-1]
 }
 
-// add pairs an end with the nearest unpaired one within reach, or leaves it to be found.
+// add pairs an end with the nearest unpaired one within tol, or keeps it for a later one.
 func (j *joiner) add(e int, at orb.Point, key joinable) {
 	x, y := int(math.Floor(at[0]/j.tol)), int(math.Floor(at[1]/j.tol))
 	best, d := -1, j.tol
@@ -99,7 +98,7 @@ func (j *joiner) chains() ([]devices.Stroke, int) {
 	return out, joints
 }
 
-// firstEnd goes back from an end to the loose end of its chain; round is true where there is none.
+// firstEnd goes back from an end to the free end of its chain; round is true where the chain is closed.
 func (j *joiner) firstEnd(e int) (first int, round bool) {
 	for at := e; ; {
 		m, ok := j.mate[at]
@@ -135,7 +134,7 @@ func (j *joiner) follow(first int, round bool, done []bool) (devices.Stroke, int
 	return s, joints
 }
 
-// turned is the path, run backwards if asked, with its corners written out.
+// turned is the path, reversed if asked, with its corners listed explicitly.
 func turned(p geom.Path, back bool) geom.Path {
 	q := p.Clone()
 	q.Corners = make([]bool, len(q.Points))
@@ -148,7 +147,7 @@ func turned(p geom.Path, back bool) geom.Path {
 	return q
 }
 
-// joinedPath runs b after a; where they share a place it is written once.
+// joinedPath appends b to a; a point that they share is written once.
 func joinedPath(a, b geom.Path) geom.Path {
 	from := 0
 	if geom.Dist(a.Points[len(a.Points)-1], b.Points[0]) < geom.Tiny {

@@ -12,7 +12,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// The order of cutting is common practice: within before without, small before large.
+// The order of cutting is common practice: inner lines before outer ones, small pieces before large.
 func TestKnifeOrder(t *testing.T) {
 	ready, l := laid(5)
 	for _, withPen := range []bool{false, true} {

@@ -10,16 +10,16 @@ import (
 	"tracewheel/geom"
 )
 
-// seed is that of every kick. It is a constant so that the same input gives the same bytes.
+// seed is the seed of the random kicks. It is a constant so that the same input gives the same bytes.
 const seed = 52
 
-// kicksFor bounds the work on n items: enough for a good round, and a fraction of a second at most.
+// kicksFor bounds the work on n items: enough for a good order, in a fraction of a second at most.
 func kicksFor(n, effort int) int {
 	effort = cmp.Or(effort, defaultEffort)
 	return min(max(2000, 2*n), 20000) * effort / defaultEffort
 }
 
-// defaultEffort is the middle of the scale of Options.Effort.
+// defaultEffort is the middle of the range of Options.Effort.
 const defaultEffort = 10
 
 // visit is one item of a path and whether it is entered by its second end.
@@ -28,8 +28,8 @@ type visit struct {
 	turned bool
 }
 
-// path gives a short way from start through all items, each given by its two ends, to wherever it
-// ends. given starts the search with the items as they stand, else with always the nearest next.
+// path gives a short way from start through all items, each given by its two ends. The end of the way is free. With
+// given the search starts from the order of items, else from always the nearest next.
 func path(items [][2]orb.Point, start orb.Point, kicks int, given bool) []visit {
 	n := len(items)
 	if n <= maxExact {
@@ -39,7 +39,7 @@ func path(items [][2]orb.Point, start orb.Point, kicks int, given bool) []visit 
 	for _, it := range items {
 		ends = append(ends, it[0], it[1])
 	}
-	// The way's own start is one more item: its first end is free, its second is the start.
+	// The start is one more item: its first end is free, its second is the start.
 	own := int32(n)
 	ends = append(ends, start, start)
 	order, flip := make([]int32, n, n+1), make([]bool, n+1)
@@ -56,8 +56,7 @@ func path(items [][2]orb.Point, start orb.Point, kicks int, given bool) []visit 
 	return t.fromOwn(own)
 }
 
-// fromOwn reads the round from the start's own item on, in the direction in which it leaves by the
-// start.
+// fromOwn reads the round from the start's item on, in the direction in which it leaves by the start.
 func (t *tour) fromOwn(own int32) []visit {
 	out := make([]visit, 0, t.n-1)
 	p := t.pos[own]
@@ -74,17 +73,16 @@ func (t *tour) fromOwn(own int32) []visit {
 	return out
 }
 
-// maxExact is the greatest number of items for which the best way is computed outright.
+// maxExact is the greatest number of items for which the shortest way is computed exactly.
 const maxExact = 8
 
-// exact is the shortest way, by dynamic programming over sets of items done and the end left last
-// (Held and Karp, 1962).
+// exact is the shortest way, by dynamic programming over sets of visited items and the last end (Held and Karp, 1962).
 func exact(items [][2]orb.Point, start orb.Point) []visit {
 	n := len(items)
 	if n == 0 {
 		return nil
 	}
-	states := 2 * n // item and whether it was turned
+	states := 2 * n // item, and whether it was reversed
 	best := make([]float64, states<<n)
 	from := make([]int8, states<<n)
 	for i := range best {

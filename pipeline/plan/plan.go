@@ -1,6 +1,6 @@
-// Package plan turns placed pieces into strokes in the order in which a device draws or cuts them:
-// the tool chosen by each line's role, lines joined where their ends meet, idle travel short, and on a
-// cutter what lies inside before what lies outside it.
+// Package plan turns placed pieces into strokes in the order in which a device draws or cuts them. It chooses the tool
+// by each line's role, joins lines whose ends meet, keeps idle travel short, and on a cutter puts inner lines before
+// outer ones.
 package plan
 
 import (
@@ -16,30 +16,28 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Options say what is wanted. The zero value is what a workroom wants.
+// Options tune a plan. The zero value is the usual one.
 type Options struct {
-	// Square is the side of the test square in mm, 0 means 50; below 0 there is none. Only pens draw
-	// it.
+	// Square is the side of the test square in mm, 0 means 50, below 0 none. Only pens draw it.
 	Square float64
-	// JoinTol is how far two ends may lie apart and still be one line, mm; 0 means 0.01.
+	// JoinTol is the distance of two ends up to which they are joined, mm; 0 means 0.01.
 	JoinTol float64
 	// Effort bounds the search for short travel, in moves and not in time: 10 is usual (0 means that).
 	Effort int
-	// Start is where the tool is at first.
+	// Start is the place of the tool at first.
 	Start orb.Point
 }
 
 // Report tells what planning did. Lengths are mm.
 type Report struct {
-	// TravelGiven is the idle travel from line to line with the lines in the order in which the pieces bring
-	// them, TravelNearest with always the nearest end next, Travel as planned. The gaps of dashed lines are
-	// in none.
+	// TravelGiven is the idle travel with the lines in the order of the pieces, TravelNearest with always the nearest
+	// end next, Travel as planned. The gaps of dashed lines are not counted.
 	TravelGiven, TravelNearest, Travel float64
-	// Drawn is the length of all lines, Seconds the estimate for drawing and travel.
+	// Drawn is the length of all lines, Seconds the estimated time for drawing and travel.
 	Drawn, Seconds float64
-	// Strokes is the number of lines made without lifting, Joined how many joints saved a lift.
+	// Strokes is the number of lines made without lifting, Joined the number of joints that saved a lift.
 	Strokes, Joined int
-	// LeftOut counts lines which this device will not make, by role.
+	// LeftOut counts the lines that this device does not make, by role.
 	LeftOut map[string]int
 	// Square is where the test square lies, nil where none was drawn.
 	Square *orb.Bound
@@ -88,10 +86,10 @@ func Strokes(ready []pattern.Ready, l pattern.Lay, p devices.Profile, opt Option
 	return out, rep
 }
 
-// far is beyond any material, mm.
+// far is the coordinate beyond which a place is invalid, mm; no material is so large.
 const far = 1e7
 
-// odd tells that a stroke has a place that is no place; encoders refuse it by name.
+// odd reports whether a stroke has an invalid place. Encoders refuse such a stroke with the name of its piece.
 func odd(s devices.Stroke) bool {
 	return slices.ContainsFunc(s.Path.Points, func(p orb.Point) bool {
 		return !(math.Abs(p[0]) < far && math.Abs(p[1]) < far)
@@ -118,8 +116,8 @@ func travel(strokes []devices.Stroke, start orb.Point) float64 {
 	return sum
 }
 
-// nearestInGroups is the travel of the simple way, always to the nearest end left, with the tools,
-// pens and pieces in the turn in which the strokes have them.
+// nearestInGroups is the travel of the simple order, always to the nearest end left, with tools, pens and pieces in
+// the order of the strokes.
 func nearestInGroups(strokes []devices.Stroke, p devices.Profile, start orb.Point) float64 {
 	type turn struct {
 		tool    devices.Tool
@@ -167,7 +165,7 @@ func endsOf(strokes []devices.Stroke) []orb.Point {
 	return out
 }
 
-// seconds estimates the whole plot by the device's own speeds.
+// seconds estimates the time of the whole plot from the device's speeds.
 func seconds(strokes []devices.Stroke, p devices.Profile, at orb.Point) float64 {
 	var sum float64
 	for _, s := range strokes {
@@ -184,7 +182,7 @@ func seconds(strokes []devices.Stroke, p devices.Profile, at orb.Point) float64 
 	return sum
 }
 
-// timing is the speeds by which a stroke is made.
+// timing are the speeds at which a stroke is made.
 func timing(s devices.Stroke, p devices.Profile) devices.Timing {
 	if p.Language != devices.GCode {
 		return p.PenTiming(p.Pen.For(s.Role))

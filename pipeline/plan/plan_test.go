@@ -148,7 +148,7 @@ func TestWordsInsteadOfStrokes(t *testing.T) {
 	}
 }
 
-// Planning changes no line: all stretches that came in go out, whatever is joined, turned or entered
+// Planning changes no line: the segments before and after are the same, whatever is joined, reversed or started
 // elsewhere.
 func TestNothingIsLostOrMoved(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
@@ -202,7 +202,7 @@ func stretches(strokes []devices.Stroke) []string {
 	return out
 }
 
-// Places that are no numbers are the encoder's to refuse; planning must live through them.
+// Coordinates that are not finite are refused by the encoder; planning must not fail on them.
 func TestOddPlaces(t *testing.T) {
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 1e300, 0} {
 		r := pattern.Ready{Outline: box(0, 0, v, 50)}

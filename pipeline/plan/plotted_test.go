@@ -41,8 +41,8 @@ var kinds = []struct {
 
 const step = 20.0 // mm between two lines
 
-// dashedPlot are the bytes of a plot of all kinds, each a line along x, and behind them, end to end, a fold
-// and a slit.
+// dashedPlot are the bytes of a plot of all kinds, each a line along x, followed by a fold and a slit that touch end
+// to end.
 func dashedPlot(t *testing.T, p devices.Profile) []byte {
 	t.Helper()
 	line := func(x0, x1, y float64) geom.Path {
@@ -63,8 +63,8 @@ func dashedPlot(t *testing.T, p devices.Profile) []byte {
 	return prog.Bytes()
 }
 
-// readers are two that read what a plotter draws of bytes: the project's own, which shares no code with the
-// writer, and Debian's general-purpose converter of HP-GL, hp2xx, written elsewhere.
+// readers read the drawn lines back from the bytes in two ways: with the project's own reader, which shares no code
+// with the writer, and with Debian's general-purpose converter of HP-GL, hp2xx.
 func readers(t *testing.T, data []byte, p devices.Profile) map[string][][]orb.Point {
 	t.Helper()
 	d, err := hpgl.Read(data, hpgl.OptionsFor(p))
@@ -109,8 +109,8 @@ func readers(t *testing.T, data []byte, p devices.Profile) map[string][][]orb.Po
 	return out
 }
 
-// level are the drawn stretches of the line at a height, from left to right. Frames count y from either
-// edge, so the outline's lower edge is taken for zero; across are bars that stand on the line.
+// level are the drawn stretches of the line at a height, from left to right. Frames count y from either edge, so the
+// outline's lower edge is taken as zero; across are bars that cross the line.
 func level(lines [][]orb.Point, y float64) (on [][2]float64) {
 	for _, pts := range lines {
 		lo, hi := math.Inf(1), math.Inf(-1)
@@ -127,8 +127,8 @@ func level(lines [][]orb.Point, y float64) (on [][2]float64) {
 	return on
 }
 
-// TestPlottedDashes: what is not cut is drawn in strokes whose lengths and gaps are its kind's, read back
-// from the bytes; and a slit that ends where a centre line begins is a stroke of its own.
+// TestPlottedDashes: lines that are not cut are drawn with the dashes and gaps of their kind, read back from the
+// bytes; a slit that ends where a centre line begins is a stroke of its own.
 func TestPlottedDashes(t *testing.T) {
 	wide, sheets := devices.Default(devices.PenPlotter, devices.HPGL2), devices.Default(devices.PenPlotter, devices.HPGL)
 	wide.Width = 914
@@ -149,7 +149,7 @@ func TestPlottedDashes(t *testing.T) {
 					t.Errorf("%s is drawn as %v", what, on)
 					continue
 				}
-				// A row may be stretched or shrunk a little, all of it alike, so that a dash ends it.
+				// All dashes of a line may be stretched or shrunk alike, so that it ends with a dash.
 				for j, s := range on {
 					want := k.dash[2*j%len(k.dash)]
 					if got := s[1] - s[0]; math.Abs(got-want) > 0.04*want+0.06 {

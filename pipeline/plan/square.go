@@ -21,8 +21,8 @@ const (
 	squareLeast  = 20.0
 )
 
-// square draws a square of stated size in free space, so that a ruler proves the scale of every plot.
-// Where the full size has no room a smaller one is tried, down to 20 mm; the report says so.
+// square draws a test square of a stated size in free space, so that the scale of every plot can be checked with a
+// ruler. Where the full size does not fit a smaller one is tried, down to 20 mm; the report says so.
 func square(ready []pattern.Ready, l pattern.Lay, p devices.Profile, opt Options, rep *Report) []devices.Stroke {
 	if opt.Square < 0 {
 		return nil
@@ -66,15 +66,14 @@ func squareAt(at orb.Point, side float64, p devices.Profile) []devices.Stroke {
 	return out
 }
 
-// space is the material in cells, each taken or free.
+// space is the material divided into cells, each taken or free.
 type space struct {
 	low  orb.Point
 	w, h int
 	sum  [][]int // how many taken cells lie below and left
 }
 
-// newSpace marks what the pieces take up. A roll is as long as the lay, and then as much as one square
-// needs.
+// newSpace marks the cells that the pieces take. A roll is as long as the lay plus the length of one square.
 func newSpace(ready []pattern.Ready, l pattern.Lay, p devices.Profile) *space {
 	m := l.Material
 	width, length := m.Width, m.Length
@@ -100,7 +99,7 @@ func newSpace(ready []pattern.Ready, l pattern.Lay, p devices.Profile) *space {
 	for _, o := range outlines {
 		s.mark(taken, o)
 	}
-	for from := m.Pages.Step; from > 0 && from < length; from += m.Pages.Step { // what two sheets share
+	for from := m.Pages.Step; from > 0 && from < length; from += m.Pages.Step { // the strip that two sheets share
 		to := from + m.Pages.Room - m.Pages.Step
 		s.mark(taken, geom.Path{Closed: true, Points: orb.Bound{Min: orb.Point{from, 0}, Max: orb.Point{to, width}}.ToRing()[:4]})
 	}
@@ -108,7 +107,7 @@ func newSpace(ready []pattern.Ready, l pattern.Lay, p devices.Profile) *space {
 	return s
 }
 
-// cells is how many fit in a length; none in what is no length, and no more than 200 m have.
+// cells is how many cells fit in a length: none in an invalid length, and at most those of 200 m.
 func cells(mm float64) int {
 	if !(mm > 0) {
 		return 0
@@ -116,7 +115,7 @@ func cells(mm float64) int {
 	return int(math.Min(mm, 200_000) / squareCell)
 }
 
-// placed gives the outlines where they lie and how far they reach.
+// placed gives the outlines at their places and the length that they reach.
 func placed(ready []pattern.Ready, l pattern.Lay) (outlines []geom.Path, used float64) {
 	used = l.LengthUsed
 	for _, pl := range l.Placements {
@@ -126,7 +125,7 @@ func placed(ready []pattern.Ready, l pattern.Lay) (outlines []geom.Path, used fl
 		o := ready[pl.Ready].Outline.Apply(pl.Map)
 		outlines = append(outlines, o)
 		used = math.Max(used, o.Bound().Max[0])
-		for _, line := range ready[pl.Ready].Lines { // what stands beside a piece
+		for _, line := range ready[pl.Ready].Lines { // lines beside a piece
 			if b := line.Path.Apply(pl.Map).Bound(); !b.IsEmpty() && !(o.Bound().Contains(b.Min) && o.Bound().Contains(b.Max)) {
 				outlines = append(outlines, geom.Path{Closed: true, Points: b.ToRing()[:4]})
 			}
@@ -135,8 +134,8 @@ func placed(ready []pattern.Ready, l pattern.Lay) (outlines []geom.Path, used fl
 	return outlines, used
 }
 
-// mark takes the cells that an outline covers: column by column between where it enters and leaves,
-// and every cell that its line touches.
+// mark takes the cells that an outline covers: column by column the cells inside it, and every cell that its line
+// touches.
 func (s *space) mark(taken [][]bool, o geom.Path) {
 	for i := range o.Segments() {
 		a, b := o.Segment(i)
@@ -157,9 +156,9 @@ func (s *space) mark(taken [][]bool, o geom.Path) {
 	}
 }
 
-// markColumn takes the cells of a column whose middle lies within an outline.
+// markColumn takes the cells of a column whose middle lies inside an outline.
 func (s *space) markColumn(column []bool, o geom.Path, x float64) {
-	turns := make([]int, s.h+1) // how often the winding changes below each cell's middle
+	turns := make([]int, s.h+1) // changes of the winding number below each cell's middle
 	for i := range o.Segments() {
 		a, b := o.Segment(i)
 		if (a[0] <= x) == (b[0] <= x) {

@@ -56,12 +56,12 @@ func TestSquareSaysItsSize(t *testing.T) {
 	}
 }
 
-// On sheets the square lies on one of them, outside of what two share, and no sheet is begun for it.
+// On sheets the square lies on one sheet, outside the strips that two share, and no sheet is added for it.
 func TestSquareOnSheets(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		pages := pattern.Pages{Step: rapid.Float64Range(120, 300).Draw(rt, "step")}
 		pages.Room = pages.Step + rapid.Float64Range(0, 25).Draw(rt, "overlap")
-		// Two pieces nearly as wide as the sheets, and a way between them in which the square may lie, over a join or not.
+		// Two pieces nearly as wide as the sheets leave a gap in which the square may lie, over a join or not.
 		long := rapid.Float64Range(200, 900).Draw(rt, "long")
 		way := rapid.Float64Range(10, long-100).Draw(rt, "way")
 		l := pattern.Lay{Material: pattern.Material{Width: 300, Margin: 5, Pages: pages}, LengthUsed: long,

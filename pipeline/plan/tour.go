@@ -7,21 +7,20 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// tour is a closed round through items, each of which has two ends: the two ends of an open stroke,
-// or twice the same place. Travel runs from the out end of one item to the in end of the next; a
-// stretch of the round that is run backwards turns its items round, so that the travel along it
-// stays. Ends are numbered 2*item and 2*item+1.
+// tour is a closed tour through items with two ends each: the ends of an open stroke, or twice the same place. Travel
+// runs from the out end of one item to the in end of the next. Reversing a stretch of the tour reverses its items, so
+// that the travel inside the stretch stays the same. Ends are numbered 2*item and 2*item+1.
 //
-// The round is improved by 2-opt and Or-opt moves with neighbour lists and don't-look bits (Bentley,
-// "Fast algorithms for geometric traveling salesman problems", ORSA Journal on Computing 4(4), 1992),
-// and then by kicks: two neighbouring stretches change places, what is near is improved again, and the
-// whole is taken back unless it became shorter (Johnson and McGeoch, "The traveling salesman problem:
-// a case study in local optimization", in Aarts and Lenstra, 1997). All is counted in moves, never in
-// time, and all chance comes from one seed: the same input gives the same round.
+// The tour is improved by 2-opt and Or-opt moves with neighbour lists and don't-look bits (Bentley, "Fast algorithms
+// for geometric traveling salesman problems", ORSA Journal on Computing 4(4), 1992), then by random kicks: two
+// neighbouring stretches change places, the neighbourhood is improved again, and the result is undone unless it is
+// shorter (Johnson and McGeoch, "The traveling salesman problem: a case study in local optimization", in Aarts and
+// Lenstra, 1997). Work is bounded by moves, not by time, and all randomness comes from one seed: the same input gives
+// the same tour.
 type tour struct {
 	ends  []orb.Point
 	n     int
-	free  int32 // an end to which every distance is 0, -1 for none: where a path may stop
+	free  int32 // an end at distance 0 from all others, -1 for none: a path may end there
 	order []int32
 	pos   []int32
 	flip  []bool
@@ -32,16 +31,16 @@ type tour struct {
 	keep  bool   // whether to write log
 }
 
-// span is a stretch of positions, both ends included, that may run over the end of the slice.
+// span is a stretch of positions, both ends included, that may wrap round the end of the slice.
 type span struct{ i, j int32 }
 
-// gainTol is the least gain in mm that counts, against rounding going round in circles.
+// gainTol is the least gain in mm that counts, so that rounding errors cause no endless loop.
 const gainTol = 1e-9
 
 // neighbours is how many near items are tried for each end.
 const neighbours = 8
 
-// newTour starts with the round that visits the items in the order given.
+// newTour starts with the tour that visits the items in the given order.
 func newTour(ends []orb.Point, free int32, order []int32, flip []bool) *tour {
 	n := len(order)
 	t := &tour{ends: ends, n: n, free: free, order: order, flip: flip,
@@ -96,8 +95,8 @@ func (t *tour) count(i, j int32) int {
 	return int(j-i) + t.n + 1
 }
 
-// reverse runs the stretch from i to j backwards. Where the rest of the round is clearly shorter, that
-// is run backwards instead, which is the same round seen from behind.
+// reverse reverses the stretch from i to j. Where the rest of the tour is clearly shorter the rest is reversed
+// instead, which gives the same tour in the other direction.
 func (t *tour) reverse(i, j int32) {
 	if 2*t.count(i, j) > t.n+4 {
 		if t.count(i, j) == t.n {
@@ -131,7 +130,7 @@ func (t *tour) undo() {
 	}
 }
 
-// push marks the items at positions as worth another look.
+// push queues the items at positions to be improved again.
 func (t *tour) push(ps ...int32) {
 	for _, p := range ps {
 		if item := t.order[p]; !t.in[item] {
@@ -141,7 +140,7 @@ func (t *tour) push(ps ...int32) {
 	}
 }
 
-// settle improves until no marked item can be improved, and tells by how much.
+// settle improves until no queued item can be improved, and gives the gain.
 func (t *tour) settle() float64 {
 	var gain float64
 	for head := 0; head < len(t.queue); head++ {
@@ -159,7 +158,7 @@ func (t *tour) settle() float64 {
 	return gain
 }
 
-// descend improves from every item.
+// descend improves the tour from every item.
 func (t *tour) descend() {
 	for p := range int32(t.n) {
 		t.push(p)
@@ -170,7 +169,7 @@ func (t *tour) descend() {
 // maxKick is the longest stretch that a kick moves.
 const maxKick = 50
 
-// kick changes places of two neighbouring stretches n times, keeping what helps.
+// kick exchanges two neighbouring stretches n times, and keeps what shortens the tour.
 func (t *tour) kick(times int, seed uint64) {
 	if t.n < 8 {
 		return

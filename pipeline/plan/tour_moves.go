@@ -1,6 +1,6 @@
 package plan
 
-// improve tries to shorten the round at one item and tells by how much it did.
+// improve tries to shorten the tour at one item and gives the gain.
 func (t *tour) improve(item int32) float64 {
 	if g := t.twoOpt(item); g > 0 {
 		return g
@@ -8,7 +8,7 @@ func (t *tour) improve(item int32) float64 {
 	return t.orOpt(item)
 }
 
-// twoOpt replaces two legs by running the stretch between them backwards.
+// twoOpt replaces two legs by reversing the stretch between them.
 func (t *tour) twoOpt(item int32) float64 {
 	p := t.pos[item]
 	a, s := t.outEnd(p), t.next(p)
@@ -57,8 +57,7 @@ func (t *tour) twoOpt(item int32) float64 {
 // maxRun is the longest run of items that Or-opt moves elsewhere.
 const maxRun = 3
 
-// orOpt moves a run of one to three items that begins or ends at the item to another place, either
-// way round.
+// orOpt moves a run of one to three items that begins or ends at the item to another place, in either direction.
 func (t *tour) orOpt(item int32) float64 {
 	p := t.pos[item]
 	for k := 0; k < maxRun && k < t.n-3; k++ {
@@ -75,7 +74,7 @@ func (t *tour) orOpt(item int32) float64 {
 	return 0
 }
 
-// moveRun moves the run from i to j to where it shortens the round.
+// moveRun moves the run from i to j to a place where it shortens the tour.
 func (t *tour) moveRun(i, j int32) float64 {
 	before, after := t.prev(i), t.next(j)
 	s1, s2 := t.inEnd(i), t.outEnd(j)
@@ -98,7 +97,7 @@ func (t *tour) moveRun(i, j int32) float64 {
 			if t.count(i, q) <= size {
 				continue // within the run
 			}
-			// Behind q, and before q: the near end goes next to q.
+			// Behind q, and before q: the end of the run that is near q goes next to q.
 			if q != before {
 				c := t.outEnd(q)
 				if d := saved - t.dist(near, c); d > gainTol {
@@ -124,8 +123,8 @@ func (t *tour) moveRun(i, j int32) float64 {
 	return 0
 }
 
-// relocate puts the run from i to j behind position q, turned round or not. It does so by reversals
-// of the shorter way between the two places.
+// relocate moves the run from i to j behind position q, reversed or not. It reverses the shorter way between the two
+// places.
 func (t *tour) relocate(i, j, q int32, turned bool) {
 	t.push(t.prev(i), i, j, t.next(j), q, t.next(q))
 	size := t.count(i, j)

@@ -33,8 +33,7 @@ func visitsAll(order []int, n int) bool {
 	return len(order) == n
 }
 
-// berlin52 and kroA100 of TSPLIB (Reinelt 1991), with the best rounds known and their unrounded
-// lengths. 2 % is the aim.
+// berlin52 and kroA100 of TSPLIB (Reinelt 1991), with their best known tours and unrounded lengths. 2 % is the target.
 func TestTourAgainstTSPLIB(t *testing.T) {
 	for _, name := range []string{"tsp-berlin52.json", "tsp-kroA100.json"} {
 		t.Run(name, func(t *testing.T) {
@@ -59,7 +58,7 @@ func TestTourAgainstTSPLIB(t *testing.T) {
 	}
 }
 
-// On sets small enough the best way is found by trying all.
+// On small sets the shortest way is found by trying all orders.
 func TestPathAgainstAllOrders(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		n := rapid.IntRange(1, 5).Draw(rt, "n")
@@ -111,7 +110,7 @@ func allOrders(items [][2]orb.Point, start orb.Point, done []visit) float64 {
 	return best
 }
 
-// Whatever is done to a round, the positions stay true and the foretold gain is the real one.
+// Whatever is done to a tour, the positions stay consistent and the predicted gain is the true one.
 func TestMovesKeepTheirWord(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		n := rapid.IntRange(1, 40).Draw(rt, "n")
@@ -174,7 +173,7 @@ func scattered(n int, seed uint64) []orb.Point {
 	return out
 }
 
-// 2,000 stops, against a run twenty times as long.
+// 2,000 stops, compared with a run twenty times as long.
 func TestTourAgainstALongRun(t *testing.T) {
 	points := scattered(2000, 11)
 	long := roundLength(points, closedTour(points, 200))
@@ -192,8 +191,7 @@ func BenchmarkTour2000(b *testing.B) {
 	}
 }
 
-// closedTour is a short closed round through points, as the order in which to visit them; effort is
-// Options.Effort.
+// closedTour is a short closed tour through points, as the order of visits; effort is Options.Effort.
 func closedTour(points []orb.Point, effort int) []int {
 	if len(points) == 0 {
 		return nil
@@ -213,7 +211,7 @@ func closedTour(points []orb.Point, effort int) []int {
 	return out
 }
 
-// length is that of the whole round.
+// length is the length of the whole tour.
 func (t *tour) length() float64 {
 	var sum float64
 	for p := range int32(t.n) {
