@@ -10,8 +10,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Behind gives a pattern with the pieces of another pale behind its own of the same name, laid upon each other at a
-// lettered point; "" or a letter that either lacks takes the drafts' own places.
+// Behind gives a pattern with the pieces of another drawn pale behind its own of the same name, aligned at a lettered
+// point. Where upon is "", or either piece lacks the letter, the drafts' own coordinates count.
 func Behind(now, was *pattern.Pattern, upon string) *pattern.Pattern {
 	out := *now
 	out.Pieces = slices.Clone(now.Pieces)
@@ -35,13 +35,13 @@ func Behind(now, was *pattern.Pattern, upon string) *pattern.Pattern {
 }
 
 func cutOf(p *pattern.Piece) []geom.Path {
-	if p.Cut == nil || len(p.Sew) > 0 { // one line tells enough
+	if p.Cut == nil || len(p.Sew) > 0 { // one line is enough
 		return nil
 	}
 	return []geom.Path{*p.Cut}
 }
 
-// Lettered tells whether a piece has a point of that letter.
+// Lettered reports whether a piece has a point of that letter.
 func Lettered(p *pattern.Pattern, letter string) bool {
 	return slices.ContainsFunc(p.Pieces, func(o pattern.Piece) bool { return letterOf(&o, letter) != nil })
 }

@@ -23,19 +23,19 @@ type Ink struct {
 	Dash []float64
 }
 
-// shape is one thing on a canvas: lines of one ink, or a filled area.
+// shape is one element of a canvas: lines of one ink, or a filled area.
 type shape struct {
 	ink   Ink
 	fill  bool
 	lines []line
-	// class names the shape in SVG, so that a reader of the file finds the cut line again.
+	// class names the shape in SVG, so that readers of the file can find, say, the cut line.
 	class string
-	// handle is what the shape stands for, so that a page can light it up; it is not drawn.
+	// handle is what the shape stands for, so that a page can highlight it; the shape is not drawn.
 	handle *handle
 	// finding is the number of the finding that the shape rings, 0 for none.
 	finding int
-	// first is the number of the first line's stroke, counted from 1, and the others follow it; 0 where the lines are no
-	// strokes. alone says that no further line may be added.
+	// first is the number of the first line's stroke, counted from 1; the other lines follow it. 0 where the lines are
+	// no strokes. alone forbids that further lines are added.
 	first int
 	alone bool
 }
@@ -48,15 +48,15 @@ type line struct {
 // Canvas is a picture in picture units, x to the right and y down.
 type Canvas struct {
 	Width, Height float64
-	// Scale is how many picture units are a millimetre, 0 where nothing is drawn to scale; below ScaleTo it does not hold,
-	// 0 for nowhere.
+	// Scale is the number of picture units to a millimetre, 0 where nothing is drawn to scale; it does not hold below
+	// the y of ScaleTo, 0 for no such limit.
 	Scale, ScaleTo float64
-	// Title is what the picture shows, in words, for those who cannot see it.
+	// Title describes the picture for those who cannot see it.
 	Title string
 	// Lines are the kinds of lines that the picture shows, as its legend names them.
 	Lines  []string
 	shapes []shape
-	// captions are the words of the shapes of class "words", for a form that has letters of its own.
+	// captions are the words of the shapes of class "words", for a format with text of its own.
 	captions []placedWords
 	coarse   float64 // as Options.Coarse
 	// wordless leaves captions out.
@@ -102,8 +102,8 @@ const (
 	middle
 )
 
-// placedWords are words on a canvas: their baseline begins at a place and is turned by degrees, counter-clockwise as it is
-// seen; width is that of their strokes.
+// placedWords are words on a canvas: the start of their baseline, its angle in degrees, counter-clockwise as seen, and
+// the width of their strokes.
 type placedWords struct {
 	at                  orb.Point
 	words               string
@@ -111,7 +111,7 @@ type placedWords struct {
 	colour              look.Ink
 }
 
-// text writes words in single strokes: no font has to be there where the picture is looked at.
+// text writes words in single strokes, so that no font is needed where the picture is shown.
 func (c *Canvas) text(at orb.Point, words string, height float64, col look.Ink, a anchor) float64 {
 	strokes, width := letters.Strokes(words, height)
 	if a == middle {

@@ -15,7 +15,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Cloth draws the lay of pieces on a cloth of a name to scale: opened out, its folds and selvedges dashed.
+// Cloth draws the lay on a named cloth to scale: opened out, its folds and selvedges dashed.
 func Cloth(name string, l *pattern.Lay, drawn []pattern.Ready, opt Options) *Canvas {
 	m := l.Material
 	v := View{Title: fmt.Sprintf("%s, %s wide, %s", name, length(math.Round(m.Width), opt), l.Fold.Words()), Width: m.Width, Length: l.LengthUsed, Laid: true}
@@ -58,7 +58,7 @@ func Cloth(name string, l *pattern.Lay, drawn []pattern.Ready, opt Options) *Can
 	return Device(v, opt)
 }
 
-// within leaves of a zone what lies on the laid length, so that the picture is no longer than that.
+// within clips a zone to the laid length, so that the picture is no longer than the lay.
 func within(zone []orb.Point, length float64) []orb.Point {
 	out := make([]orb.Point, len(zone))
 	for i, p := range zone {
@@ -67,8 +67,8 @@ func within(zone []orb.Point, length float64) []orb.Point {
 	return out
 }
 
-// beyondEnd says where the material ends, and which pieces lie beyond its end, wholly or in part, as many as there is
-// room for in a line.
+// beyondEnd says where the material ends, and names the pieces that lie wholly or partly beyond its end, as many as
+// fit in a line.
 func beyondEnd(l *pattern.Lay, drawn []pattern.Ready, opt Options) []string {
 	var names []string
 	for _, p := range l.Placements {

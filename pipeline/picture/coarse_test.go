@@ -12,7 +12,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TestCoarse: an SVG with fewer points lies nowhere further from the whole one than was allowed.
+// TestCoarse: an SVG with fewer points deviates from the full one by no more than was allowed.
 func TestCoarse(t *testing.T) {
 	var wave geom.Path
 	for i := range 2000 {
@@ -42,7 +42,7 @@ func TestCoarse(t *testing.T) {
 		t.Errorf("%d of %d points are left", len(few.Points), len(fine.Points))
 	}
 	for _, q := range fine.Points {
-		if d := few.Nearest(q).Dist; d > 0.1+0.01 { // and what is rounded to a hundredth
+		if d := few.Nearest(q).Dist; d > 0.1+0.01 { // plus the rounding to a hundredth
 			t.Fatalf("%v lies %.3f beside", q, d)
 		}
 	}

@@ -20,13 +20,13 @@ type Layer struct {
 	Paths []geom.Path
 }
 
-// Mark is a place to be circled, with its number's meaning told elsewhere.
+// Mark is a place to be circled; the meaning of its number is told elsewhere.
 type Mark struct {
 	At       orb.Point
 	Severity pattern.Severity
 }
 
-// Words are lettered among the lines, the middle of their baseline at a place, turned by radians; Height in mm.
+// Words are lettered among the lines; At is the middle of their baseline, turned by radians; Height in mm.
 type Words struct {
 	Text         string
 	At           orb.Point
@@ -36,36 +36,36 @@ type Words struct {
 // View is what lies on a device: x along its length, y across.
 type View struct {
 	Title string
-	// Strokes is true where the lines are strokes as the tool makes them, dashes and all, so that none is
-	// dashed once more.
+	// Strokes is true where the lines are strokes as the tool makes them, already dashed, so that they are not dashed
+	// again.
 	Strokes bool
-	// Width and Length are the device's reach in mm; Length 0 takes what the lines need.
+	// Width and Length are the device's reach in mm; Length 0 takes the length of the lines.
 	Width, Length float64
-	// Laid means that Length and Width are what is laid, and are told as they are, in inches as fractions.
+	// Laid means that Length and Width are those of a lay, and are told exactly, in inches as fractions.
 	Laid bool
-	// End is where the material ends before the lines do, mm from its beginning, 0 where it does not. Said are more
-	// lines of words; Nap draws which way the nap runs, from the beginning to the end.
+	// End is where the material ends before the lines do, mm from its beginning, 0 where it does not. Said are further
+	// lines of words; Nap draws the direction of the nap, from the beginning to the end.
 	End  float64
 	Said []string
 	Nap  bool
-	// NotCut are lines of the pieces that the device does not make; they lie pale under the others.
+	// NotCut are lines of the pieces that the device does not make; they are drawn pale under the others.
 	NotCut []Layer
 	Layers []Layer
 	Marks  []Mark
 	Words  []Words
-	// Pieces can be pointed at by their numbers.
+	// Pieces can be pointed at by their numbers in a page.
 	Pieces []NumberedPiece
-	// Remnant is what lies there in place of a material that reaches over all of it.
+	// Remnant is drawn in place of a material that reaches over the whole bed.
 	Remnant Remnant
 }
 
-// Remnant is a rectangle of material by its number, 0 for none, mm. Its corner lies at 0,0, its length along x.
+// Remnant is a rectangle of material with its number, 0 for none, mm. Its corner lies at 0,0, its length along x.
 type Remnant struct {
 	No            int64
 	Length, Width float64
 }
 
-// broken divides words into lines that are at most so wide; a word that is wider stands alone.
+// broken wraps words into lines of at most that width; a word that is wider has a line of its own.
 func broken(words string, height, most float64) (lines []string) {
 	if words != "" && letters.Width(words, height) <= most {
 		return []string{words}
@@ -80,7 +80,7 @@ func broken(words string, height, most float64) (lines []string) {
 	return lines
 }
 
-// Device draws a view, the bed or the paper under it.
+// Device draws a view, with the bed or the paper under it.
 func Device(v View, opt Options) *Canvas {
 	b := v.bound()
 	k := (pageWidth - 2*gutter) / math.Max(b.Max[0]-b.Min[0], 1)
@@ -170,7 +170,7 @@ func Device(v View, opt Options) *Canvas {
 	return c
 }
 
-// remnant draws the rectangle of a remnant with its measures, and a ring about the corner that lies at 0,0.
+// remnant draws the rectangle of a remnant with its measures, and a ring round the corner at 0,0.
 func (c *Canvas) remnant(f frame, r Remnant, opt Options) {
 	edge := []orb.Point{f.at(orb.Point{0, 0}), f.at(orb.Point{r.Length, 0}), f.at(orb.Point{r.Length, r.Width}), f.at(orb.Point{0, r.Width})}
 	c.add("", Ink{Colour: look.Paper}, true, edge, true)
@@ -180,21 +180,22 @@ func (c *Canvas) remnant(f frame, r Remnant, opt Options) {
 	c.text(orb.Point{edge[3][0], edge[3][1] - 5}, words, 11, look.Dark, leftOf)
 }
 
-// stroke says that the last line drawn is stroke n, counted from 1; drawn is false where it has no points.
+// stroke marks the last line drawn as stroke n, counted from 1; drawn is false where the stroke has no points.
 func (c *Canvas) stroke(n int, drawn bool) {
 	last := &c.shapes[len(c.shapes)-1]
 	switch {
-	case !drawn: // the next line is not the stroke after the last one drawn
+	case !drawn: // then the next line does not continue the numbering of the last one
 		last.alone = true
 	case last.first == 0:
 		last.first = n
 	}
 }
 
-// saidHeight is how high the letters of View.Said are.
+// saidHeight is the height of the letters of View.Said.
 const saidHeight = 10.0
 
-// nap draws above the material, from its beginning at x, an arrow along the nap: the way in which all pieces that lie one way point.
+// nap draws above the material, from its beginning at x, an arrow along the nap: the direction in which all one-way
+// pieces point.
 func (c *Canvas) nap(x float64) {
 	const y, length = gutter / 2, 110.0
 	ink := Ink{Colour: look.Dark, Width: 1.6}
@@ -204,7 +205,7 @@ func (c *Canvas) nap(x float64) {
 	c.text(orb.Point{x + length + 10, y + 4}, "nap", 11, look.Dark, leftOf)
 }
 
-// manyPoints is from where a picture leaves out what nobody can see in it.
+// manyPoints is the number of points from which points too close to be seen apart are left out.
 const manyPoints = 100_000
 
 func (v View) points() (n int) {
@@ -216,7 +217,7 @@ func (v View) points() (n int) {
 	return n
 }
 
-// seen leaves out points that lie nearer than step to the last one kept; the ends stay.
+// seen leaves out points closer than step to the last one kept; the ends stay.
 func seen(p geom.Path, step float64) geom.Path {
 	if len(p.Points) < 3 {
 		return p

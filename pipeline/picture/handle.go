@@ -9,17 +9,17 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// handle is what can be pointed at in a page: an edge, a dart or a lettered point of a piece, and the line of the
-// draft that says it, 0 for none; or a whole piece of a lay by its number from 1.
+// handle is something that a page can point at: an edge, a dart or a lettered point of a piece, with the line of the
+// draft that says it, 0 for none; or a piece of a lay with its number from 1.
 type handle struct {
 	piece, name string
 	line        int
 	number      int
-	at          *orb.Point // the place itself, of a point
+	at          *orb.Point // the place of a point
 }
 
-// handles puts a shape that is not drawn over each edge, dart and lettered point; points lie on top. Those that are not
-// said by the draft that is shown have no line.
+// handles puts an invisible shape over each edge, dart and lettered point, points on top. With said false, the pieces
+// are those of another draft, and their shapes have no line.
 func (c *Canvas) handles(f frame, p *pattern.Piece, said bool) {
 	put := func(class, name string, no int, at *orb.Point, points []orb.Point, closed bool) {
 		if !said {
@@ -59,7 +59,7 @@ func (c *Canvas) handles(f frame, p *pattern.Piece, said bool) {
 	}
 }
 
-// copies puts a shape that is not drawn over a piece for each of its copies.
+// copies puts an invisible shape over a piece for each of its copies.
 func (c *Canvas) copies(f frame, p *pattern.Pattern, piece int, all []Copy) {
 	o := p.Pieces[piece].Outline()
 	for _, k := range all {
@@ -69,7 +69,7 @@ func (c *Canvas) copies(f frame, p *pattern.Pattern, piece int, all []Copy) {
 	}
 }
 
-// pointed puts a shape that is not drawn over a piece.
+// pointed puts an invisible shape over a piece.
 func (c *Canvas) pointed(number int, name string, outline []orb.Point) {
 	if len(outline) > 0 {
 		outline = simplify.DouglasPeucker(outlineTo).LineString(slices.Clone(orb.LineString(outline)))
@@ -77,5 +77,5 @@ func (c *Canvas) pointed(number int, name string, outline []orb.Point) {
 	}
 }
 
-// outlineTo is how far, in picture units, the outline by which a piece is pointed at may lie beside the drawn one.
+// outlineTo is how far, in picture units, the invisible outline may deviate from the drawn one.
 const outlineTo = 0.5

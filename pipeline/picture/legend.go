@@ -13,7 +13,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// foot draws the scale bar and what the lines mean, and gives the y below them.
+// foot draws the scale bar and the legend of lines, and gives the y below them.
 func (c *Canvas) foot(p *pattern.Pattern, k, y float64, opt Options) float64 {
 	used := map[look.Kind]bool{}
 	for i := range p.Pieces {
@@ -66,10 +66,10 @@ func (c *Canvas) footer(used map[look.Kind]bool, k, y float64, opt Options) floa
 	return y + 44
 }
 
-// sampleLength is how long a line is drawn in a legend: long enough for each kind's dashes.
+// sampleLength is the length of a line in a legend, enough for the dashes of each kind.
 const sampleLength = 50.0
 
-// sample draws a line as it looks in the picture.
+// sample draws a line as it appears in the picture.
 func (c *Canvas) sample(k look.Kind, at orb.Point) {
 	ink, end := inkOf(k), orb.Point{at[0] + sampleLength, at[1]}
 	line := geom.Path{Points: []orb.Point{at, end}}
@@ -91,7 +91,7 @@ func (c *Canvas) sample(k look.Kind, at orb.Point) {
 	}
 }
 
-// scaleBar draws a length that is round in a unit, and gives its width.
+// scaleBar draws a round length in a unit, and gives its width.
 func (c *Canvas) scaleBar(x, y, k float64, opt Options) float64 {
 	word := cmp.Or(opt.Unit, "mm")
 	unit := map[string]float64{"mm": 1, "cm": 10, "in": 25.4}[word]

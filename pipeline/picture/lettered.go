@@ -13,14 +13,15 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// How a piece's name is lettered: from so high down to so low, mm, each try by so much lower.
+// Heights tried for the letters of a piece's name, mm: from the largest to the smallest, and the step between.
 const (
 	nameMost, nameLeast = 30.0, 4.0
 	nameShrink          = 0.8
 )
 
-// lettered letters a piece along its longer side where there is room beside its openings, as high as that is, as near as may
-// be to its middle. Where the name has no room along or across the piece's box it runs along the piece's greatest length.
+// lettered letters a piece's name along its longer side, as large as fits beside its openings and as near to its
+// middle as possible. Where the name fits neither along nor across the piece's box it runs along the piece's greatest
+// length.
 func lettered(r *pattern.Ready, at geom.Affine) Words {
 	rings := []geom.Path{r.Outline.Apply(at)}
 	for _, c := range r.Cutouts() {
@@ -46,7 +47,7 @@ func lettered(r *pattern.Ready, at geom.Affine) Words {
 	return w
 }
 
-// slant is the direction of a ring's greatest length, turned so that letters along it are read from below or the right.
+// slant is the direction of a ring's greatest length, such that letters along it read from below or from the right.
 func slant(ring geom.Path) float64 {
 	var far orb.Point
 	for i, p := range ring.Points {
@@ -66,8 +67,9 @@ func slant(ring geom.Path) float64 {
 	return a
 }
 
-// spot is where a baseline's middle lies of letters whose box, a quarter of it below the baseline, lies turned inside the
-// first ring and in none of the others: the first one's middle, else the nearest to it of 9 by 9 that are tried.
+// spot is a place for the middle of a baseline: the turned box of the letters, a quarter of it below the baseline,
+// lies inside the first ring and in none of the others. The first ring's middle is tried first, then 9 by 9 places by
+// their distance from it.
 func spot(rings []geom.Path, turn, width, height float64) (orb.Point, bool) {
 	const tries = 9
 	turned := make([]geom.Path, len(rings))
@@ -96,7 +98,7 @@ func spot(rings []geom.Path, turn, width, height float64) (orb.Point, bool) {
 	return orb.Point{}, false
 }
 
-// enters tells whether a line runs through a box.
+// enters reports whether a line runs through a box.
 func enters(line geom.Path, box orb.Bound) bool {
 	for i := range line.Segments() {
 		a, b := line.Segment(i)

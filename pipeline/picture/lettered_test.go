@@ -12,8 +12,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TestNamesLieOnTheirPieces: the name of a ring lies on the ring, not in its opening, where another piece may lie, and that of a
-// slanted narrow piece within it; judged by points along the letters' box.
+// TestNamesLieOnTheirPieces: the name of a ring lies on the ring and not in its opening, where another piece may lie;
+// the name of a slanted narrow piece lies within it. Both are checked by points along the letters' box.
 func TestNamesLieOnTheirPieces(t *testing.T) {
 	ring := func(pts ...orb.Point) geom.Path { return geom.Path{Points: pts, Closed: true} }
 	holed := pattern.Ready{Name: "neck facing", Outline: ring(orb.Point{0, 0}, orb.Point{300, 0}, orb.Point{300, 300}, orb.Point{0, 300}),
@@ -42,7 +42,7 @@ func TestNamesLieOnTheirPieces(t *testing.T) {
 	}
 }
 
-// TestLettersAreCounted: a name is lettered as high as another with as many letters, however many bytes these take.
+// TestLettersAreCounted: the height of a name depends on its number of letters, not of bytes.
 func TestLettersAreCounted(t *testing.T) {
 	outline := geom.Path{Points: []orb.Point{{0, 0}, {90, 0}, {90, 60}, {0, 60}}, Closed: true}
 	of := func(name string) float64 {

@@ -27,7 +27,7 @@ func (c *Canvas) cross(at orb.Point, ink Ink) {
 	c.add("drill", ink, false, []orb.Point{{at[0], at[1] - arm}, {at[0], at[1] + arm}}, false)
 }
 
-// fold draws the lines that lie on a fold of the cloth, each with its bracket inside the piece.
+// fold draws the lines on a fold of the cloth, each with its bracket inside the piece.
 func (c *Canvas) fold(f frame, p *pattern.Piece, ink Ink) {
 	for _, s := range []*pattern.Segment{p.Fold, p.Second} {
 		if s == nil {
@@ -43,7 +43,7 @@ func (c *Canvas) fold(f frame, p *pattern.Piece, ink Ink) {
 	}
 }
 
-// throughAllowances is a fold carried on to the cut line beyond its ends, as the cloth is folded there too.
+// throughAllowances extends a fold to the cut line beyond its ends, since the cloth is folded there too.
 func throughAllowances(a, b orb.Point, cut *geom.Path, f frame) []orb.Point {
 	long := geom.Dist(a, b)
 	from, to, u := 0.0, long, geom.Unit(geom.Sub(b, a))
@@ -57,8 +57,8 @@ func throughAllowances(a, b orb.Point, cut *geom.Path, f frame) []orb.Point {
 	return []orb.Point{geom.Add(a, geom.Mul(u, from)), geom.Add(a, geom.Mul(u, to))}
 }
 
-// bracket says that an edge is laid on a fold: a line beside its middle part, whose two arms end in arrow
-// heads on the edge (common practice).
+// bracket marks an edge as laid on a fold: a line beside its middle part, whose two arms end in arrow heads on the
+// edge (common practice).
 func (c *Canvas) bracket(class string, ink Ink, a, b, inside orb.Point) {
 	ink.Dash = nil
 	reach := geom.Mul(inside, math.Min(14, geom.Dist(a, b)/5))
@@ -85,7 +85,8 @@ func (c *Canvas) notch(f frame, p *pattern.Piece, n pattern.Notch, ink Ink) {
 	c.add("", Ink{Colour: ink.Colour}, true, circle(f.at(n.At), 2), true)
 }
 
-// inward is where a notch points: where it says, else square to the edge and into the piece.
+// inward is the direction in which a notch points: its own where it has one, else square to the edge and into the
+// piece.
 func inward(p *pattern.Piece, n pattern.Notch) orb.Point {
 	if n.AngleSaid {
 		s, co := math.Sincos(n.AngleDeg * math.Pi / 180)

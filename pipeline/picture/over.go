@@ -10,27 +10,27 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Over is what is drawn over a picture of a job.
+// Over says what is drawn over a picture of a job.
 type Over struct {
-	// Progress tells what is made from what is to come: Sure is the last stroke, counted from 0, that surely is made, and Sent
-	// the last one of which anything was sent, -1 for none.
+	// Progress tells strokes that are made from those to come: Sure is the last stroke, counted from 0, that surely is
+	// made, and Sent the last one of which anything was sent, -1 for none.
 	Progress   bool
 	Sure, Sent int
-	// Lost is true where nobody knows how far it was sent, nor so where the tool is.
+	// Lost is true where it is not known how far the job was sent, and so not where the tool is.
 	Lost bool
-	// Finding is the number of one to be ringed, 0 for none.
+	// Finding is the number of the finding to be ringed, 0 for none.
 	Finding int
-	// Small is true over a small picture: lines and ring are the thicker, and no pieces are pointed at.
+	// Small is true for a small picture: lines and ring are thicker, and pieces cannot be pointed at.
 	Small bool
 }
 
-// stretches bounds how many lines the strokes of a job are drawn in; more of them share one, which counts as made once all
-// of it is.
+// stretches bounds the number of lines in which a job's strokes are drawn. With more strokes several share a line,
+// which counts as made only when all of it is.
 const stretches = 5000
 
-// Over draws over the picture, in a picture of its own with nothing behind: strokes that surely are made in thick lines, those
-// that are sent in dashes, none of those to come, a ring where the one begins that was sent last, at which or before which the tool
-// is, and a ring round a finding. The pieces' outlines are there to be pointed at.
+// Over draws a transparent picture to lay over the picture: strokes that surely are made in thick lines, those that
+// are sent dashed, those to come not at all. A ring marks the beginning of the stroke that was sent last - the tool is
+// there or before it - and another a finding. The pieces' outlines can be pointed at.
 func (s *Shown) Over(o Over) []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s" class="over" aria-hidden="true">`+"\n<style>%s</style>\n",
@@ -51,10 +51,10 @@ func (s *Shown) Over(o Over) []byte {
 	return b.Bytes()
 }
 
-// smallOver is into how many parts the width of a small picture is divided to have the unit of its lines.
+// smallOver is the number of line units to the width of a small picture.
 const smallOver = 200
 
-// inkOver is how strokes are drawn over the picture by how far they came, with lines so many times as thick.
+// inkOver is the ink of strokes by their progress, with lines thicker by a factor.
 func inkOver(far string, times float64) string {
 	switch far {
 	case "drawn":
@@ -87,7 +87,7 @@ func (s *Shown) progress(b *bytes.Buffer, o Over) {
 	}
 }
 
-// begins is where a stroke begins, false where there is no such stroke.
+// begins is the start of a stroke; is is false where there is no such stroke.
 func (s *Shown) begins(stroke int) (x, y string, is bool) {
 	if stroke < 0 || stroke >= len(s.Strokes) || s.Strokes[stroke] == "" {
 		return "", "", false

@@ -8,8 +8,8 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// TestOver: strokes are told apart by how far they came, one that shares its line with others counts as made only with
-// them, and the ring stands where the one begins that was sent last.
+// TestOver: strokes are told apart by their progress, a stroke that shares its line with others counts as made only
+// with them, and the ring marks the start of the stroke that was sent last.
 func TestOver(t *testing.T) {
 	s := Shown{Wide: 100, High: 50, Strokes: []string{"M1 1L2 2", "M3 3L4 4", "M5 5L6 6", "M7 7L8 8"},
 		Pieces: []ShownPiece{{2, "a <b>", "M0 0L9 0L9 9Z"}}, Findings: map[int]orb.Point{3: {20, 30}}}

@@ -11,8 +11,8 @@ import (
 	"tracewheel/pipeline/pdf"
 )
 
-// PDF draws the canvas into the upper part of a box of a page, as large as it fits, and gives its height there, mm; nothing of no canvas.
-// Words are text, so that they are found by a search and read aloud.
+// PDF draws the canvas into the upper part of a box of a page, as large as fits, and gives its height there, mm; a nil
+// canvas draws nothing. Words are text, so that they can be searched and read aloud.
 func (c *Canvas) PDF(d *pdf.Document, in orb.Bound) float64 {
 	if c == nil {
 		return 0

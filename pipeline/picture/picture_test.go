@@ -102,8 +102,8 @@ func TestNumbersOfOnePlace(t *testing.T) {
 	}
 }
 
-// TestTitleIsWellFormed: XML 1.0 (section 2.2, production Char) has no place for most control characters,
-// not even escaped; a file may be called so all the same.
+// TestTitleIsWellFormed: XML 1.0 (section 2.2, production Char) does not allow most control characters, not even
+// escaped, and a file's name may hold them.
 func TestTitleIsWellFormed(t *testing.T) {
 	c := Device(View{Title: "a\x1b[31m\x03\n\u8896 <&> on roll-plotter", Width: 100, Length: 100}, Options{})
 	dec := xml.NewDecoder(bytes.NewReader(c.SVG()))
@@ -116,8 +116,8 @@ func TestTitleIsWellFormed(t *testing.T) {
 	}
 }
 
-// TestLegendTellsTheTruth: the legend names each kind of line that is in the picture, and no other; what is
-// read back from a machine's file says by which pen it is drawn, and no more.
+// TestLegendTellsTheTruth: the legend names the kinds of line in the picture, and no others. Lines that are read back
+// from a machine's file are named by their pen alone.
 func TestLegendTellsTheTruth(t *testing.T) {
 	p, fs := sampleDraft()
 	p.Pieces[0].Marks = []pattern.Mark{

@@ -13,9 +13,9 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Numbers are the pieces' numbers, as a person says with which piece a cut goes on, each where the
-// lines of its piece leave most room. The cut line of a piece on the fold is open from fold to fold, and is taken as
-// closed by the straight line between its ends. One piece alone has none.
+// Numbers are the pieces' numbers, by which a person says with which piece a cut goes on, each at the place farthest
+// from its piece's lines. The cut line of a piece on the fold is open, and is taken as closed by the straight line
+// between its ends. A single piece has no number.
 func Numbers(strokes []devices.Stroke, length float64) (words []Words) {
 	order, lines, outline := byPiece(strokes)
 	if len(order) < 2 {
@@ -24,21 +24,22 @@ func Numbers(strokes []devices.Stroke, length float64) (words []Words) {
 	for _, n := range order {
 		at, room := roomiest(outline[n], lines[n])
 		if room > 0 {
-			high := math.Min(room, math.Max(15, length/40)) // four digits are twice as wide as they are high
+			high := math.Min(room, math.Max(15, length/40)) // four digits are twice as wide as high
 			words = append(words, Words{Text: strconv.Itoa(n + 1), At: orb.Point{at[0], at[1] - high/2}, Height: high})
 		}
 	}
 	return words
 }
 
-// NumberedPiece is a piece of a lay as a person calls it, and the closed line round it.
+// NumberedPiece is a piece of a lay with the number a person calls it by, and the closed line round it.
 type NumberedPiece struct {
 	Number  int
 	Name    string
 	Outline geom.Path
 }
 
-// NumberedPieces are the pieces with the numbers that Numbers letters, the largest first, so that one within another lies on top.
+// NumberedPieces are the pieces with the numbers of Numbers, the largest first, so that a piece within another lies on
+// top.
 func NumberedPieces(strokes []devices.Stroke) (out []NumberedPiece) {
 	order, _, outline := byPiece(strokes)
 	if len(order) < 2 {
@@ -57,8 +58,8 @@ func NumberedPieces(strokes []devices.Stroke) (out []NumberedPiece) {
 	return out
 }
 
-// byPiece are the pieces of some strokes, counted from 0, in the order in which they begin, their lines, and of each the
-// line that goes round it.
+// byPiece groups strokes by piece: the pieces, counted from 0, in the order in which they begin, their lines, and the
+// outline of each.
 func byPiece(strokes []devices.Stroke) (order []int, lines map[int][]geom.Path, outline map[int]geom.Path) {
 	lines, outline = map[int][]geom.Path{}, map[int]geom.Path{}
 	for _, s := range strokes {
@@ -78,7 +79,7 @@ func byPiece(strokes []devices.Stroke) (order []int, lines map[int][]geom.Path, 
 	return order, lines, outline
 }
 
-// roomiest is the place within an outline that lies farthest from all lines, of a grid's, and how far that is.
+// roomiest is the place of a grid within an outline that is farthest from all lines, and its distance.
 func roomiest(outline geom.Path, lines []geom.Path) (at orb.Point, room float64) {
 	if !outline.Closed {
 		return at, 0

@@ -12,41 +12,41 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Options are what a person may choose about a picture.
+// Options are the choices a person has about a picture.
 type Options struct {
-	// Unit is that of the scale and of lengths in words, mm where it is empty.
+	// Unit is the unit of the scale and of lengths in words; "" is mm.
 	Unit string
-	// Points shows the drafter's lettered points.
+	// Points shows the lettered points of the draft.
 	Points bool
-	// Coarse leaves points of the SVG out that lie nearer than this to the straight line between their neighbours, in
-	// picture units of which a picture is about a thousand wide; 0 keeps all.
+	// Coarse leaves out points of the SVG that are closer than this to the straight line between their neighbours, in
+	// picture units (a picture is about a thousand wide); 0 keeps all.
 	Coarse float64
-	// Handles puts shapes that are not drawn over edges, darts and lettered points, with their names and lines.
+	// Handles puts invisible shapes over edges, darts and lettered points, with their names and lines.
 	Handles bool
-	// Copies can be pointed at by their numbers, each on the piece of which it is one.
+	// Copies are the copies that can be pointed at by their numbers, each on its piece.
 	Copies []Copy
-	// FaultsLarge makes good pieces small and grey where there are pieces with findings.
+	// FaultsLarge draws good pieces small and grey where other pieces have findings.
 	FaultsLarge bool
 	// Small is for a picture a few hundred pixels wide: the pieces' outlines, folds, darts and marks in lines three
-	// times as wide, and no words, legend, second outline, notches or findings, which would run together.
+	// times as wide. Words, legend, second outline, notches and findings would be unreadable and are left out.
 	Small bool
-	// Before names in the legend whose lines are the pale ones behind; "" for the pieces as they were.
+	// Before says in the legend whose the pale lines behind are; "" for an earlier version of the same pieces.
 	Before string
-	// Wide and High are the frame in which all of the picture is to be seen, in picture units: pieces are as large as it
-	// allows. Where High is 0 the picture is as high as it comes; where Wide is 0 it is a thousand wide.
+	// Wide and High are the frame, in picture units, that the whole picture must fit in: pieces are as large as it
+	// allows. With High 0 the height is free; with Wide 0 the width is a thousand.
 	Wide, High float64
-	// Beside has pieces that stand beside those of the same name, at the same scale; nil for none. Before says whose they are.
+	// Beside has pieces to draw beside those of the same name, at the same scale; nil for none. Before says whose they
+	// are.
 	Beside *pattern.Pattern
 }
 
-// Copy is a piece as it is cut: its number among all, from 1, what a person calls it, and the place of its piece in the
-// draft.
+// Copy is a piece as it is cut: its number among all, from 1, its name, and the index of its piece in the draft.
 type Copy struct {
 	Number, Index int
 	Name          string
 }
 
-// smallWidth is how much wider lines are in a small picture.
+// smallWidth is the factor by which lines are wider in a small picture.
 const smallWidth = 3
 
 const (
@@ -57,8 +57,8 @@ const (
 	captionHeight = 11.0
 )
 
-// Numbered gives every finding that has a place its number in the picture, from 1, in the order of
-// the list; the others get 0. A report uses the same numbers.
+// Numbered gives every finding that has a place its number in the picture, from 1, in the order of the list; the
+// others get 0. Reports use the same numbers.
 func Numbered(fs []pattern.Finding) []int {
 	out := make([]int, len(fs))
 	n := 0
@@ -71,8 +71,8 @@ func Numbered(fs []pattern.Finding) []int {
 	return out
 }
 
-// Pattern draws every piece of a draft beside the others, whatever their places in the draft, with
-// the findings circled and numbered.
+// Pattern draws the pieces of a draft side by side, wherever they lie in the draft, with the findings circled and
+// numbered.
 func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 	c := &Canvas{Width: cmp.Or(opt.Wide, pageWidth), Title: "the pieces of " + name(p), coarse: opt.Coarse, wordless: opt.Small, wraps: opt.High > 0}
 	opt.Unit = p.ReadIn(opt.Unit)
@@ -98,7 +98,7 @@ func Pattern(p *pattern.Pattern, fs []pattern.Finding, opt Options) *Canvas {
 			return
 		}
 		c.copies(f, p, i, opt.Copies)
-		flags := map[orb.Point]int{} // findings of one place have their numbers side by side
+		flags := map[orb.Point]int{} // findings at one place have their numbers side by side
 		for j, fd := range fs {
 			if fd.Index == i && fd.At != nil {
 				at := f.at(*fd.At)
@@ -127,7 +127,7 @@ func name(p *pattern.Pattern) string {
 	return cmp.Or(p.Style, p.Source)
 }
 
-// split sorts out the pieces that are to be shown large.
+// split separates the pieces that are shown large from those shown small.
 func split(p *pattern.Pattern, fs []pattern.Finding, opt Options) (big, small []int) {
 	bad := map[int]bool{}
 	for _, f := range fs {
@@ -192,16 +192,16 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 		c.add("", Ink{Colour: look.Paper}, true, o.Apply(f.m).Points, true)
 	}
 	if p.Cut != nil {
-		for _, run := range pattern.OffFolds(*p.Cut, p.Fold, p.Second) { // nor is a fold cut
+		for _, run := range pattern.OffFolds(*p.Cut, p.Fold, p.Second) { // a fold is not cut
 			c.path(f, "cut", ink(look.Cut), run)
 		}
 	}
 	for _, s := range p.Sew {
-		for _, run := range pattern.OffFolds(s, p.Fold, p.Second) { // nothing is sewn along the fold
+		for _, run := range pattern.OffFolds(s, p.Fold, p.Second) { // nothing is sewn along a fold
 			switch {
 			case !opt.Small:
 				c.path(f, "sew", ink(look.Sew), run)
-			case p.Cut == nil: // the only outline that there is
+			case p.Cut == nil: // the sew line is the only outline
 				c.path(f, "outline", ink(look.Cut), run)
 			}
 		}
@@ -222,7 +222,7 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 		for _, e := range look.Lines(kind, line) {
 			c.add(string(kind), ink(kind), false, e.Points, e.Closed)
 		}
-		if n := len(line.Points); kind == look.Dart && n > 0 { // the point, where both legs end
+		if n := len(line.Points); kind == look.Dart && n > 0 { // the tip, where both legs end
 			c.add("dart", Ink{Colour: ink(kind).Colour, Width: ink(kind).Width}, false, circle(line.Points[n-1], 4), true)
 		}
 	}
@@ -244,7 +244,7 @@ func (c *Canvas) piece(f frame, p *pattern.Piece, opt Options, grey bool) {
 	c.letterPoints(f, p)
 }
 
-// fault circles and numbers one finding; nth counts those that were shown at the same place.
+// fault circles and numbers one finding; nth counts the findings shown before at the same place.
 func (c *Canvas) fault(f frame, fd pattern.Finding, number, nth int) {
 	col := severityInk(fd.Severity)
 	if len(fd.Stretch) > 1 {

@@ -41,14 +41,14 @@ func (c *Canvas) PNG(px int) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// mostAreas is how many areas are gathered before they are painted.
+// mostAreas is how many areas are collected before they are painted.
 const mostAreas = 20_000
 
 type painter struct {
 	img *image.RGBA
 	k   float64
 	ras *vector.Rasterizer
-	// areas are what the shape in hand covers, in pixels.
+	// areas are the areas of the current shape, in pixels.
 	areas [][]orb.Point
 }
 
@@ -66,7 +66,7 @@ func (p *painter) shape(s shape) {
 			for _, d := range dashes(pts, l.closed, s.ink.Dash, p.k) {
 				p.stroke(d, math.Max(s.ink.Width*p.k/2, 0.45))
 			}
-			if len(p.areas) >= mostAreas { // a plot of a million strokes would fill the memory
+			if len(p.areas) >= mostAreas { // a plot of a million strokes would need too much memory
 				p.paint(s.ink.Colour.Light)
 				p.areas = p.areas[:0]
 			}
@@ -75,8 +75,8 @@ func (p *painter) shape(s shape) {
 	p.paint(s.ink.Colour.Light)
 }
 
-// paint rasterizes the areas together, on no more of the picture than they cover: a lay has hundreds
-// of short strokes, and each would cost as much as the whole page.
+// paint rasterizes the areas together, on the part of the picture that they cover. A lay has hundreds of short
+// strokes, and rasterizing the whole page for each would be slow.
 func (p *painter) paint(ink color.Color) {
 	bound := orb.MultiPoint{}.Bound()
 	for i, area := range p.areas {
@@ -107,13 +107,13 @@ func (p *painter) paint(ink color.Color) {
 	p.ras.Draw(p.img, at, image.NewUniform(ink), image.Point{})
 }
 
-// pixel is the pixel that a coordinate lies in, kept from 0 to most.
+// pixel is the pixel of a coordinate, clamped to 0 to most.
 func pixel(v float64, most int) int {
 	return int(math.Floor(math.Max(0, math.Min(v, float64(most)))))
 }
 
-// polygon adds a closed area, always the same way round: the rasterizer adds up what it is given,
-// and two areas that run opposite ways would cancel where they overlap.
+// polygon adds a closed area, always with the same orientation: the rasterizer adds up signed coverage, so that two
+// areas of opposite orientation would cancel where they overlap.
 func (p *painter) polygon(pts []orb.Point) {
 	if (geom.Path{Points: pts, Closed: true}).SignedArea() < 0 {
 		pts = geom.Path{Points: pts, Closed: true}.Reversed().Points
@@ -141,7 +141,7 @@ func octagon(at orb.Point, r float64) []orb.Point {
 		{at[0] - r, at[1]}, {at[0] - d, at[1] - d}, {at[0], at[1] - r}, {at[0] + d, at[1] - d}}
 }
 
-// dashes cuts a line into its drawn stretches.
+// dashes divides a line into its drawn stretches.
 func dashes(pts []orb.Point, closed bool, dash []float64, k float64) [][]orb.Point {
 	if closed && len(pts) > 1 {
 		pts = append(append([]orb.Point(nil), pts...), pts[0])

@@ -11,28 +11,28 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// How the drafter's letters stand in the picture of a piece, in picture units.
+// How the letters of points are placed in the picture of a piece, in picture units.
 const (
 	letterHigh = 10.0
 	// letterBelow is how far a letter reaches below its baseline, as a share of its height.
 	letterBelow = 0.3
 	letterDot   = 2.2
-	// letterMost is how far from its point a letter may stand, with a line that leads to it.
+	// letterMost is the greatest distance of a letter from its point, with a line that leads to it.
 	letterMost = 36.0
 )
 
-// letterPoints draws the lettered points of a piece, each letter where nothing stands yet, those of the outline first. A
-// letter for which there is no room near its point is left out; the point is not.
+// letterPoints draws the lettered points of a piece, each letter in free space, points of the outline first. A letter
+// with no free space near its point is left out; its point is drawn.
 func (c *Canvas) letterPoints(f frame, p *pattern.Piece) {
 	room := bound(p).Pad(gutter / 2 / f.scale)
 	box := orb.Bound{Min: f.at(orb.Point{room.Min[0], room.Max[1]}), Max: f.at(orb.Point{room.Max[0], room.Min[1]})}
-	box.Max[1] -= gutter/2 - 4 // the caption stands below
+	box.Max[1] -= gutter/2 - 4 // the caption is below
 	free := look.Lettering{Within: box}
 	var all, inner []pattern.Label
 	line := p.EdgeLine()
 	for _, l := range p.Points {
 		switch {
-		case !room.Contains(l.At): // it would stand in another piece
+		case !room.Contains(l.At): // it would be in another piece
 		case line != nil && line.Nearest(l.At).Dist < geom.CloseTol:
 			all = append(all, l)
 		default:

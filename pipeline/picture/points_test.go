@@ -10,9 +10,9 @@ import (
 	"tracewheel/pipeline/draft/measured"
 )
 
-// TestLettersOfPointsStandFree: in the ordinary picture of each starter no letter of a point stands on another, on a caption or
-// beyond the edge, at the scale at which the desk and the lessons show it; most points have their letter. Boxes are
-// those of the strokes that are drawn, not those by which a place was sought.
+// TestLettersOfPointsStandFree: in the ordinary picture of each starter no letter of a point overlaps another or a
+// caption, or crosses the edge, at the scale of the desk and the lessons; most points have their letter. The boxes are
+// those of the drawn strokes, not those of the search for a place.
 func TestLettersOfPointsStandFree(t *testing.T) {
 	seen, points := 0, 0
 	for _, file := range []string{"bodice-block.yaml", "ferry-smock.yaml", "gore-cloak.yaml", "lamplighter-jacket.yaml", "princess-tunic.yaml", "set-in-sleeve.yaml", "stand-collar.yaml", "trousers.yaml", "yoke-shirt.yaml"} {

@@ -10,27 +10,26 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// Shown is what a page has to know of a picture that SVG wrote: how to measure in it, and where its findings, pieces and
-// strokes are.
+// Shown is what a page needs to know of a picture that SVG wrote: its scale, findings, pieces and strokes.
 type Shown struct {
 	Wide, High float64
-	// Scale and ScaleTo are as those of a Canvas; Scale is 0 in a picture of an older program.
+	// Scale and ScaleTo are those of Canvas; Scale is 0 in a picture of an older program.
 	Scale, ScaleTo float64
-	// Findings are the middles of the rings, by the findings' numbers.
+	// Findings are the centres of the rings, by the findings' numbers.
 	Findings map[int]orb.Point
-	// Pieces can be pointed at, in the order in which they lie on one another.
+	// Pieces can be pointed at, in drawing order.
 	Pieces []ShownPiece
-	// Strokes are the lines of the strokes of a machine, in their order, each as the data of an SVG path.
+	// Strokes are the strokes of a machine, in their order, each as the data of an SVG path.
 	Strokes []string
 }
 
-// ShownPiece is the outline of a piece, as the data of an SVG path, and what a person calls it.
+// ShownPiece is the outline of a piece, as the data of an SVG path, with its number and name.
 type ShownPiece struct {
 	Number  int
 	Name, D string
 }
 
-// The writer has each shape on a line of its own, and its data before all that a reader of pictures wants.
+// SVG writes each shape on a line of its own, with its data attributes before those that draw it.
 var (
 	headOf    = regexp.MustCompile(`^<svg [^>]*viewBox="0 0 ([\d.]+) ([\d.]+)"[^>]*>`)
 	scaleOf   = regexp.MustCompile(` data-scale="([\d.]+)"(?: data-scale-to="([\d.]+)")?`)
@@ -39,7 +38,7 @@ var (
 	strokeOf  = regexp.MustCompile(`^<path data-stroke="(\d+)"[^>]* d="([-\d.MLZ ]*)"`)
 )
 
-// Read reads a picture that SVG wrote. A field of which the picture says nothing stays empty.
+// Read reads a picture that SVG wrote. Fields that the picture does not tell stay empty.
 func Read(svg []byte) Shown {
 	s := Shown{Findings: map[int]orb.Point{}}
 	for line := range bytes.Lines(svg) {
@@ -58,7 +57,7 @@ func Read(svg []byte) Shown {
 		} else if m := pieceOf.FindSubmatch(line); m != nil {
 			s.Pieces = append(s.Pieces, ShownPiece{int(number(m[1])), html.UnescapeString(string(m[2])), string(m[3])})
 		} else if m := strokeOf.FindSubmatch(line); m != nil {
-			for n := int(number(m[1])) - 1; len(s.Strokes) < n; { // strokes without a line
+			for n := int(number(m[1])) - 1; len(s.Strokes) < n; { // strokes without points
 				s.Strokes = append(s.Strokes, "")
 			}
 			for _, d := range strings.Split(string(m[2]), "M")[1:] {
@@ -70,6 +69,6 @@ func Read(svg []byte) Shown {
 }
 
 func number(text []byte) float64 {
-	v, _ := strconv.ParseFloat(string(text), 64) // "" is nought
+	v, _ := strconv.ParseFloat(string(text), 64) // "" is 0
 	return v
 }

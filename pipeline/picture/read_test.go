@@ -15,8 +15,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TestReadTellsTheScale: by the scale that is read, a square of 100 mm that a general reader of XML finds in the picture is
-// as long and as high as it was drawn.
+// TestReadTellsTheScale: with the scale that is read, a square of 100 mm that a general XML reader finds in the
+// picture is as long and as high as it was drawn.
 func TestReadTellsTheScale(t *testing.T) {
 	square := geom.Path{Closed: true, Points: []orb.Point{{20, 30}, {120, 30}, {120, 130}, {20, 130}}}
 	svg := Device(View{Width: 600, Length: 900, Strokes: true, Layers: []Layer{{Kind: look.Cut, Paths: []geom.Path{square}}}}, Options{}).SVG()
@@ -32,7 +32,7 @@ func TestReadTellsTheScale(t *testing.T) {
 	}
 }
 
-// pathOf are the points of the first path of a class, read as XML.
+// pathOf are the points of the first path of a class, found by an XML reader.
 func pathOf(t *testing.T, svg []byte, class string) (out []orb.Point) {
 	t.Helper()
 	for dec := xml.NewDecoder(strings.NewReader(string(svg))); ; {
@@ -61,8 +61,8 @@ func pathOf(t *testing.T, svg []byte, class string) (out []orb.Point) {
 	}
 }
 
-// TestReadStrokes: each stroke is read with its own number, whatever ink it shares with its neighbours, dots and strokes
-// without points counted as well.
+// TestReadStrokes: each stroke is read with its own number, whatever ink it shares with its neighbours; dots and
+// strokes without points count as well.
 func TestReadStrokes(t *testing.T) {
 	line := func(points ...orb.Point) geom.Path { return geom.Path{Points: points} }
 	layers := []Layer{
@@ -89,8 +89,8 @@ func TestReadStrokes(t *testing.T) {
 	}
 }
 
-// TestReadPiecesAndFindings: a piece is read with its number and its name, marks of names and all, and a finding where
-// its ring is; in a picture with small grey pieces the scale holds above them alone.
+// TestReadPiecesAndFindings: a piece is read with its number and name, including special characters, and a finding
+// with the place of its ring; in a picture with small grey pieces the scale holds above them only.
 func TestReadPiecesAndFindings(t *testing.T) {
 	box := func(x float64) geom.Path {
 		return geom.Path{Closed: true, Points: []orb.Point{{x, 0}, {x + 50, 0}, {x + 50, 50}, {x, 50}}}

@@ -13,21 +13,21 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// slot is the room that a piece needs in a row, with its caption.
+// slot is the space that a piece needs in a row, with its caption.
 type slot struct {
 	of      *pattern.Pattern
 	piece   int
 	bound   orb.Bound
 	caption string
-	// wordsWide are how wide the words of the caption are.
+	// wordsWide are the widths of the caption's words.
 	wordsWide []float64
-	// words are the lines of the caption, and wide and high the room, at a scale.
+	// words are the lines of the caption, wide and high the space, at the slot's scale.
 	words      []string
 	wide, high float64
 	after      float64 // the gap to the next in the row
 }
 
-// besideGap is how far what stands beside a piece is from it.
+// besideGap is the distance between a piece and the one beside it.
 const besideGap = gutter / 2
 
 // at is the slot at a scale.
@@ -46,13 +46,13 @@ func (s slot) at(k float64, c *Canvas) slot {
 	return s
 }
 
-// A caption that is wrapped is at least so wide, and its lines are so far apart, in picture units.
+// Wrapped captions: least width and line spacing, in picture units.
 const (
 	captionLeast = 60.0
 	captionStep  = 15.0
 )
 
-// wrapped divides the caption into lines that are at most so wide; a word that is wider stands alone.
+// wrapped wraps the caption into lines of at most that width; a word that is wider has a line of its own.
 func (s slot) wrapped(most float64) (lines []string, widest float64) {
 	line := 0.0
 	for i, word := range strings.Fields(s.caption) {
@@ -76,7 +76,7 @@ func slotOf(p *pattern.Pattern, i int, caption string) slot {
 	return s
 }
 
-// groups are the pieces in the order in which they are placed, the tallest first, each with that which stands beside it.
+// groups are the pieces in the order in which they are placed, the tallest first, each with the piece beside it.
 func (c *Canvas) groups(p *pattern.Pattern, list []int, opt Options) (out [][]slot) {
 	high := func(g []slot) (high float64) {
 		for _, s := range g {
@@ -106,11 +106,11 @@ func (c *Canvas) groups(p *pattern.Pattern, list []int, opt Options) (out [][]sl
 	return out
 }
 
-// scaleFor picks one scale for all pieces of a picture: the widest fits the page, and a page is not much higher than wide.
+// scaleFor picks one scale for all pieces: the widest fits the page, and the page is not much higher than wide.
 func (c *Canvas) scaleFor(groups [][]slot, opt Options) float64 {
 	k, high := math.Inf(1), 0.9*c.Width
 	if opt.FaultsLarge {
-		high = 480 // beside the words of a report that fits one page
+		high = 480 // fits beside the words of a report on one page
 	}
 	var area float64
 	for _, s := range slices.Concat(groups...) {
@@ -124,8 +124,8 @@ func (c *Canvas) scaleFor(groups [][]slot, opt Options) float64 {
 	return math.Min(k, math.Sqrt(c.Width*(high+100)*0.55/area))
 }
 
-// scaleWithin is the largest scale at which all pieces lie in the frame, with the legend at their foot. Where so many
-// captions have no room in it at any scale, the picture is higher than the frame.
+// scaleWithin is the largest scale at which all pieces fit in the frame, with the legend at its foot. Where there are
+// too many captions for any scale, the picture is higher than the frame.
 func (c *Canvas) scaleWithin(p *pattern.Pattern, groups [][]slot, opt Options) float64 {
 	if len(groups) == 0 {
 		return 1
@@ -148,14 +148,15 @@ func (c *Canvas) scaleWithin(p *pattern.Pattern, groups [][]slot, opt Options) f
 	return c.scaleFor(groups, opt)
 }
 
-// row is what stands side by side.
+// row is a row of pieces.
 type row struct {
 	slots []slot
-	// wide is without the gutters at its ends, tall that of its tallest piece, high with captions and the gutter below.
+	// wide is the width without the gutters at its ends, tall the height of its tallest piece, high the height with
+	// captions and the gutter below.
 	wide, tall, high float64
 }
 
-// inRows places groups into rows as they have room. What stands beside a piece is in its row, where one row holds both.
+// inRows breaks groups into rows. A piece and the one beside it are in one row where they fit.
 func (c *Canvas) inRows(groups [][]slot, k float64) (rows []row) {
 	most := c.Width - 2*gutter
 	put := func(slots []slot, wide float64) {
@@ -192,7 +193,7 @@ func (c *Canvas) inRows(groups [][]slot, k float64) (rows []row) {
 	return rows
 }
 
-// rows draws groups in rows from y down, each piece by draw, and gives where they end.
+// rows draws groups in rows from y down, each piece by draw, and gives the y below them.
 func (c *Canvas) rows(groups [][]slot, k, y float64, draw func(slot, frame)) float64 {
 	for _, r := range c.inRows(groups, k) {
 		x := (c.Width - gutter - r.wide) / 2

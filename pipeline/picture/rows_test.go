@@ -21,8 +21,9 @@ func oblong(name string, wide, high float64) pattern.Piece {
 	return p
 }
 
-// TestFrameIsFilled: six strips of 120 by 1400 mm stand in one row in a frame of 640 by 600, whatever their captions: the row
-// is as high as the frame without the gutters, three lines of caption and the legend, which together take less than half.
+// TestFrameIsFilled: six strips of 120 by 1400 mm are in one row in a frame of 640 by 600, whatever their captions.
+// The row is as high as the frame without the gutters, three lines of caption and the legend, which together take less
+// than half.
 func TestFrameIsFilled(t *testing.T) {
 	p := &pattern.Pattern{Unit: "cm"}
 	for i := range 6 {
@@ -37,8 +38,8 @@ func TestFrameIsFilled(t *testing.T) {
 	}
 }
 
-// TestBesideAtOneScale: two bodies' pieces stand beside each other, pair by pair, at one scale, and only the points of the
-// draft that is shown lead to its lines.
+// TestBesideAtOneScale: two bodies' pieces are drawn beside each other, pair by pair, at one scale, and only the
+// points of the shown draft lead to its lines.
 func TestBesideAtOneScale(t *testing.T) {
 	now := &pattern.Pattern{Pieces: []pattern.Piece{oblong("front", 300, 700), oblong("cuff", 200, 80)}}
 	was := &pattern.Pattern{Pieces: []pattern.Piece{oblong("cuff", 260, 90), oblong("front", 500, 900)}}

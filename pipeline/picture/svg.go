@@ -15,7 +15,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// SVG writes the canvas as a picture that scales with its page.
+// SVG writes the canvas as a scalable picture.
 func (c *Canvas) SVG() []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s"%s role="img">`+"\n",
@@ -76,7 +76,7 @@ func (c *Canvas) writeShape(b *bytes.Buffer, s shape) {
 	b.WriteString(` d="`)
 	for _, l := range s.lines {
 		points := l.points
-		if c.coarse > 0 && len(points) > 2 { // a copy: the same points may be in other shapes
+		if c.coarse > 0 && len(points) > 2 { // a copy: other shapes may share the points
 			points = simplify.DouglasPeucker(c.coarse).LineString(slices.Clone(orb.LineString(points)))
 		}
 		for i, p := range points {
@@ -96,7 +96,7 @@ func (c *Canvas) writeShape(b *bytes.Buffer, s shape) {
 	b.WriteString(`"/>` + "\n")
 }
 
-// scaleSaid is how many picture units are a millimetre, for a page that measures in the picture.
+// scaleSaid is the number of picture units to a millimetre, for a page that measures in the picture.
 func (c *Canvas) scaleSaid() string {
 	if c.Scale <= 0 {
 		return ""

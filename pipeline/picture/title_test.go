@@ -11,8 +11,8 @@ import (
 	"tracewheel/pipeline/look"
 )
 
-// TestTitleStaysInThePicture: the title of a job of many drafts is divided into lines that end within the picture, and all of
-// its words are there.
+// TestTitleStaysInThePicture: the long title of a job of many drafts is wrapped into lines that fit the picture, and
+// no word is lost.
 func TestTitleStaysInThePicture(t *testing.T) {
 	title := "ferry-smock.yaml with " + strings.Repeat("lamplighter-jacket.yaml, ", 12) + "stagehand-apron.svg on knife-table"
 	lines := broken(title, 12, pageWidth-2*gutter)
