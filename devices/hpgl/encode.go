@@ -13,7 +13,7 @@ import (
 	"tracewheel/geom/letters"
 )
 
-// The only sequences with an escape byte that an encoder ever writes, each on the profile's word.
+// The only escape sequences that the encoder writes, each where the profile asks for it.
 const (
 	enterHPGL2 = "\x1b%-12345X\x1bE\x1b%-1B"
 	leaveHPGL2 = "\x1b%0A\x1bE\x1b%-12345X"
@@ -21,13 +21,13 @@ const (
 	etx        = "\x03"
 )
 
-// Encode writes strokes, in mm and in the order given, as a program for the plotter of profile p.
-// Every coordinate is rounded once, from mm, after the profile's correction; relative numbers are
-// differences of rounded places, so that nothing adds up along a line. A stroke that rounds to one
-// place becomes a dot. The pen of a stroke is that of its role.
+// Encode writes strokes, in mm and in the order given, as a program for the plotter of profile p. Every coordinate is
+// rounded once, from mm, after the profile's correction; relative numbers are differences of rounded places, so that
+// rounding errors do not add up along a line. A stroke that rounds to one place becomes a dot. The pen of a stroke is
+// that of its role.
 //
-// It refuses, naming pieces and places, what would leave the page or the range of coordinates, since
-// a device drops such points in silence and joins their neighbours (7470A manual, 3-6).
+// Encode refuses places off the page or out of the range of coordinates, and names pieces and places: a device drops
+// such points silently and joins their neighbours (7470A manual, 3-6).
 func Encode(strokes []devices.Stroke, p devices.Profile) (devices.Program, error) {
 	p, err := settle(p)
 	if err != nil {
@@ -59,7 +59,7 @@ func Encode(strokes []devices.Stroke, p devices.Profile) (devices.Program, error
 	return e.out, nil
 }
 
-// partsOf makes a part of every stroke; lettering that the device cannot do becomes several.
+// partsOf makes a part of every stroke; a label that the device cannot letter becomes several.
 func partsOf(strokes []devices.Stroke, p devices.Profile) []part {
 	parts := make([]part, 0, len(strokes))
 	for i, s := range strokes {
@@ -85,7 +85,7 @@ func partsOf(strokes []devices.Stroke, p devices.Profile) []part {
 	return parts
 }
 
-// baseline is where a label starts and a second point along which it runs.
+// baseline is the start of a label and a second point along it.
 func baseline(s devices.Stroke) []orb.Point {
 	at := s.Path.Points[0]
 	along := orb.Point{1, 0}
@@ -126,31 +126,31 @@ type encoder struct {
 
 	page    page
 	pen     int
-	setup   []byte // what chooses the pen in hand
+	setup   []byte // the instructions that choose the current pen
 	timing  devices.Timing
 	at      orb.Point // where the pen is, mm on the page
 	open    devices.Block
-	openEnd place // the last place of an encoded block that may still take a stroke
+	openEnd place // the last point of an encoded block to which a stroke can still be added
 	outside []string
 	refused map[int]bool
 
-	// Room for one line at a time.
+	// Buffers for one line at a time.
 	places           []place
 	when, far, times []float64
 }
 
-// units rounds a place of the page, once.
+// units rounds a place on the page to plotter units.
 func (e *encoder) units(q orb.Point) place {
 	c, u, o := e.p.Correction, e.p.Plot.Unit, e.origin()
 	x := math.Round((c.ScaleX*q[0] + c.Skew*q[1] - o[0]) / u)
 	y := math.Round((c.ScaleY*q[1] - o[1]) / u)
 	if !(math.Abs(x) < 1<<40 && math.Abs(y) < 1<<40) {
-		return place{math.MaxInt32, math.MaxInt32} // not a number, or far off: refused by check
+		return place{math.MaxInt32, math.MaxInt32} // not a number, or out of range: check refuses it
 	}
 	return place{int(x), int(y)}
 }
 
-// origin is where on the page the device's zero lies, mm.
+// origin is the place of the device's zero on the page, mm.
 func (e *encoder) origin() orb.Point {
 	if !e.p.Plot.CentreOrigin {
 		return orb.Point{}
@@ -158,7 +158,7 @@ func (e *encoder) origin() orb.Point {
 	return orb.Point{e.page.length / 2, e.width() / 2}
 }
 
-// width is that of the page, mm: in whole units where the device is told it.
+// width is the width of the page, mm: in whole units where it is sent to the device.
 func (e *encoder) width() float64 {
 	if e.p.Plot.Long == LongPageSize {
 		return wholeUnits(e.p.Width, e.p.Plot.Unit)
@@ -166,7 +166,7 @@ func (e *encoder) width() float64 {
 	return e.p.Width
 }
 
-// check notes a place that the device would drop, once for each piece.
+// check records a place that the device would drop, once for each piece.
 func (e *encoder) check(pt part, q orb.Point, at place) {
 	why := e.misfit(at)
 	if why == "" {
@@ -190,7 +190,7 @@ func (e *encoder) check(pt part, q orb.Point, at place) {
 	e.outside = append(e.outside, fmt.Sprintf("%s at (%.2f, %.2f) mm %s", name, q[0]+e.page.from, q[1], why))
 }
 
-// misfit says why a place cannot be sent, "" if it can.
+// misfit says why a place cannot be sent, "" if it can be.
 func (e *encoder) misfit(at place) string {
 	q := e.p.Plot
 	lo, hi := min(at.x, at.y), max(at.x, at.y)
@@ -213,7 +213,7 @@ func (e *encoder) misfit(at place) string {
 	return ""
 }
 
-// maxRefusals is how many pieces are named before the rest is counted.
+// maxRefusals is how many pieces are named; the others are counted.
 const maxRefusals = 10
 
 func (e *encoder) refusal() error {

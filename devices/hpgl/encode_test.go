@@ -113,7 +113,7 @@ func TestReadIgnoresFillers(t *testing.T) {
 	}
 }
 
-// Every whole number goes through both bases and comes back; the reader shares no code.
+// Every whole number comes back from both bases; the reader shares no code with the writer.
 func TestNumbersComeBack(t *testing.T) {
 	for _, seven := range []bool{false, true} {
 		for v := -200000; v <= 200000; v += 1 {
@@ -162,8 +162,7 @@ func TestPlainProgram(t *testing.T) {
 	}
 }
 
-// oneToOne checks that each stroke comes back as one trace, in order, each vertex within half a
-// unit an axis of the place meant.
+// oneToOne checks that each stroke comes back as one trace, in order, each vertex within half a unit on each axis.
 func oneToOne(t reporter, strokes []devices.Stroke, d Drawing, p devices.Profile) {
 	t.Helper()
 	half := p.Plot.Unit/2 + 1e-9
@@ -183,7 +182,7 @@ func oneToOne(t reporter, strokes []devices.Stroke, d Drawing, p devices.Profile
 		if d.Traces[i].Path.Closed {
 			back = append(append([]orb.Point(nil), back...), back[0])
 		}
-		at := []int{-1} // where in what came back the last place may be: one halfway between two units is near both
+		at := []int{-1} // indexes in the result that may be the last place: one halfway between two units is near both
 		for _, q := range pts {
 			q = orb.Point{c.ScaleX*q[0] + c.Skew*q[1], c.ScaleY * q[1]}
 			var next []int
@@ -228,13 +227,13 @@ func TestReadBackWithinHalfAUnit(t *testing.T) {
 	}
 }
 
-// reporter is what the checks need of a test, random or not.
+// reporter is what the checks use of a test, random or not.
 type reporter interface {
 	Helper()
 	Fatalf(format string, args ...any)
 }
 
-// drawStrokes makes strokes with step lengths from far below a unit to hundreds of millimetres.
+// drawStrokes makes strokes with step lengths from far below a unit to hundreds of mm.
 func drawStrokes(rt *rapid.T) []devices.Stroke {
 	n := rapid.IntRange(1, 12).Draw(rt, "strokes")
 	var out []devices.Stroke
@@ -253,8 +252,8 @@ func drawStrokes(rt *rapid.T) []devices.Stroke {
 	return out
 }
 
-// checkBlocks holds what is promised of blocks: no instruction longer than the device wants, sums
-// that agree (of strokes alone: nil leaves out the lengths), and strokes that end once.
+// checkBlocks checks what blocks promise: no instruction longer than the device takes, totals that agree (lengths of
+// strokes only where strokes is not nil), and strokes that end once.
 func checkBlocks(t reporter, prog devices.Program, strokes []devices.Stroke, p devices.Profile) {
 	t.Helper()
 	ended := map[int]int{}

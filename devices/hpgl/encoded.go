@@ -2,11 +2,11 @@ package hpgl
 
 import "tracewheel/devices"
 
-// Encoded polylines (PCL 5 reference, 20-34 to 20-41): after PE stand flags and numbers without
-// separators. A pair is relative and drawn unless "=" makes it absolute and "<" lifts the pen for it.
+// Encoded polylines (PCL 5 reference, 20-34 to 20-41): PE is followed by flags and numbers without separators. A pair
+// is relative and drawn unless "=" makes it absolute and "<" lifts the pen for it.
 
-// appendNumber writes one number of an encoded polyline: twice its size plus the sign, in digits of
-// base 64 or 32 with the lowest first; the last digit comes from a range of its own.
+// appendNumber writes one number of an encoded polyline: twice its absolute value plus the sign, in digits of base 64
+// or 32, lowest first; the last digit is from a range of its own.
 func appendNumber(dst []byte, v int, seven bool) []byte {
 	n := v * 2
 	if v < 0 {
@@ -52,9 +52,9 @@ func (e *encoder) head() []byte {
 	return []byte("PE")
 }
 
-// writeEncoded writes a line as encoded polylines. Short strokes of one piece share an instruction;
-// its first place is absolute, so that a program can go on there. A line too long for one
-// instruction goes on in the next, again with an absolute place first.
+// writeEncoded writes a line as encoded polylines. Short strokes of one piece share an instruction, whose first place
+// is absolute so that a program can be resumed there. A line too long for one instruction continues in the next, again
+// with an absolute place first.
 func (e *encoder) writeEncoded(l line) {
 	stroke, piece := e.owner(l.part)
 	if e.join(l) {

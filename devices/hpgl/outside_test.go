@@ -16,10 +16,10 @@ import (
 	"tracewheel/devices/needs"
 )
 
-// A second reader that was written elsewhere: Debian's general-purpose converter of HP-GL, hp2xx. It
-// reads lines, plain and encoded in both bases, and writes them in hundredths of a millimetre from
-// the lower left corner of what it saw, to which it counts the zero from which an encoded polyline
-// sets out. Arcs and dots are left to the tables of read_test.go: it
+// TestSecondReader uses a reader that was written elsewhere: Debian's general-purpose converter of HP-GL, hp2xx. It
+// reads lines, plain and encoded in both bases, and writes them in hundredths of a millimetre from the lower left
+// corner of all lines, the starting point of an encoded polyline included. It draws arcs in chords of its own, so arcs
+// and dots are left to the tables of read_test.go.
 // draws arcs in chords of its own.
 func TestSecondReader(t *testing.T) {
 	tool := needs.Program(t, "hp2xx", "hp2xx")
@@ -63,7 +63,7 @@ func TestSecondReader(t *testing.T) {
 
 var epsNumber = regexp.MustCompile(`-?[0-9]+\.[0-9]+`)
 
-// convert runs the second reader and gives the lines it drew, mm.
+// convert runs the second reader and gives the lines it draws, mm.
 func convert(t *testing.T, tool string, data []byte) [][]orb.Point {
 	t.Helper()
 	dir := t.TempDir()

@@ -13,13 +13,13 @@ import (
 
 // page is one sheet, frame or roll page: its lines, in mm from its own lower left corner.
 type page struct {
-	index  int     // counted along the plot, those that stay blank too
-	from   float64 // where it begins along the plot, mm
-	length float64 // mm, 0 where nobody says
+	index  int     // position along the plot; blank pages count
+	from   float64 // start along the plot, mm
+	length float64 // mm, 0 where it is not known
 	parts  []part
 }
 
-// part is a line drawn without lifting the pen: a stroke, or what of it lies on one page.
+// part is a line drawn without lifting the pen: a stroke, or the part of it on one page.
 type part struct {
 	stroke int // index into the strokes, -1 for registration crosses
 	last   bool
@@ -27,10 +27,10 @@ type part struct {
 	label  *devices.Label
 }
 
-// seamTol is how far, in plotter units, a line may reach past the end of a page and still be on it.
+// seamTol is how far, in plotter units, a line may extend past the end of a page and still count as on it.
 const seamTol = 0.25
 
-// paginate spreads the parts of strokes over pages.
+// paginate distributes the parts of strokes to pages.
 func paginate(parts []part, strokes []devices.Stroke, p devices.Profile) ([]page, []string, error) {
 	end := extent(parts)
 	if p.Plot.Long == LongFrames || p.Plot.Long == LongSheets {
@@ -47,7 +47,7 @@ func paginate(parts []part, strokes []devices.Stroke, p devices.Profile) ([]page
 	return []page{{length: length, parts: parts}}, notes, nil
 }
 
-// rollPage is the length that a device is told, mm.
+// rollPage is the page length that is sent to a device, mm.
 func rollPage(end float64, p devices.Profile) (float64, []string) {
 	least := cmp.Or(p.Plot.MinPage, p.Width)
 	length := end*p.Correction.ScaleX + p.Plot.EndMargin
@@ -57,8 +57,8 @@ func rollPage(end float64, p devices.Profile) (float64, []string) {
 	return wholeUnits(least, p.Plot.Unit), []string{fmt.Sprintf("the roll will feed %.0f mm although the drawing needs %.0f mm, because plotters may turn a shorter page sideways. If yours does not, set plot.min_page lower", least, end)}
 }
 
-// greatestLength is the longest drawing that goes on one page, mm. The length that a device is told
-// must itself be a number in its range.
+// greatestLength is the longest drawing that fits on one page, mm. The page length sent to the device must itself be
+// in its range of numbers.
 func greatestLength(p devices.Profile) float64 {
 	q := p.Plot
 	top := float64(q.MaxCoord) * q.Unit
@@ -94,8 +94,7 @@ func (g *page) add(from part, pts []orb.Point, last bool) {
 	g.parts = append(g.parts, from)
 }
 
-// between cuts out what of a line lies between two values of x. A line along a seam goes to the
-// side on its right.
+// between clips a line to a range of x. A line along a seam belongs to the side on its right.
 func between(pts []orb.Point, lo, hi float64) [][]orb.Point {
 	var out [][]orb.Point
 	var run []orb.Point
@@ -125,7 +124,7 @@ func between(pts []orb.Point, lo, hi float64) [][]orb.Point {
 	return out
 }
 
-// inside gives the stretch of the way from a to b that lies in [lo, hi).
+// inside gives the part of the segment from a to b that lies in [lo, hi).
 func inside(a, b, lo, hi float64) (t0, t1 float64, ok bool) {
 	if a == b {
 		return 0, 1, a >= lo && a < hi
@@ -141,7 +140,7 @@ func inside(a, b, lo, hi float64) (t0, t1 float64, ok bool) {
 // wholeUnits rounds a length up to plotter units.
 func wholeUnits(mm, unit float64) float64 { return math.Ceil(mm/unit-seamTol) * unit }
 
-// Fed is how much of its roll a device that draws on one page feeds for a drawing of a length, mm.
+// Fed is the length of roll that a device that draws on one page feeds for a drawing of a length, mm.
 func Fed(p devices.Profile, end float64) float64 {
 	if p.Language != devices.HPGL && p.Language != devices.HPGL2 || p.Plot.Long != LongPageSize {
 		return end

@@ -11,8 +11,8 @@ import (
 	"tracewheel/geom"
 )
 
-// longLay has lines of every kind that a seam can meet: short ones, long straight ones, one along a
-// seam, a closed curve over three pages.
+// longLay has lines of every kind that can meet a seam: short ones, long straight ones, one along a seam, a closed
+// curve over three pages.
 func longLay() []devices.Stroke {
 	var ring []orb.Point
 	for k := range 400 {
@@ -29,8 +29,7 @@ func longLay() []devices.Stroke {
 	}
 }
 
-// joined lays the pages of a drawing where they belong along the plot and drops the registration
-// crosses, which it counts.
+// joined places the pages of a drawing along the plot and removes the registration crosses, which it counts.
 func joined(d Drawing, step float64) (paths []geom.Path, crosses [][]orb.Point) {
 	crosses = make([][]orb.Point, d.Pages)
 	for _, tr := range d.Traces {
@@ -106,7 +105,7 @@ func nothingLost(t *testing.T, strokes []devices.Stroke, paths []geom.Path) {
 	}
 }
 
-// marksMeet checks that each cross is drawn on both pages that share it, in the same place.
+// marksMeet checks that each cross is drawn at the same place on both pages that share it.
 func marksMeet(t *testing.T, crosses [][]orb.Point) {
 	t.Helper()
 	for i := 1; i < len(crosses); i++ {
@@ -124,8 +123,8 @@ func marksMeet(t *testing.T, crosses [][]orb.Point) {
 	}
 }
 
-// The device's own advance, in true mm, is what its calibration says of it: frames must follow by
-// that and not by the number in the profile, or every joint would gape.
+// The device's own advance, in true mm, follows from its calibration: frames must be spaced by it and not by the
+// number in the profile, or there would be a gap at every joint.
 func TestFramesUnderCalibration(t *testing.T) {
 	for _, scale := range []float64{0.99, 1.004} {
 		p := sheetPlotter()
@@ -133,7 +132,7 @@ func TestFramesUnderCalibration(t *testing.T) {
 		p.Correction = devices.Correction{ScaleX: scale, ScaleY: 1}
 		strokes := longLay()
 		d := mustRead(t, mustEncode(t, strokes, p), p)
-		for i, tr := range d.Traces { // what the device, which is off by the scale, makes of it
+		for i, tr := range d.Traces { // what a device with an error of that scale draws
 			d.Traces[i].Path = tr.Path.Apply(geom.Scale(1/scale, 1))
 		}
 		paths, crosses := joined(d, 574/scale)
@@ -155,7 +154,7 @@ func TestOneSheetHasNoMarks(t *testing.T) {
 	}
 }
 
-// x must stay along the roll: HP-GL/2 lays it along the longer side of the page.
+// HP-GL/2 lays x along the longer side of the page; x must stay along the roll.
 func TestRollPage(t *testing.T) {
 	p := rollPlotter()
 	short := mustEncode(t, []devices.Stroke{pen("cut", 0, false, orb.Point{1, 1}, orb.Point{300, 900})}, p)
@@ -200,9 +199,9 @@ func TestEstimates(t *testing.T) {
 	}
 }
 
-// TestNoSheetForNothing: two pieces that fill a sheet beyond the way from one to the next lie each on a sheet of its own, with
-// all their lines, also those in the strip that the sheets would share; no sheet is begun for joining marks alone, or left
-// blank between them, and nothing is said to be joined. A third that is longer is named with its sheets, which alone have
+// TestNoSheetForNothing: two pieces that each fill a sheet are each on a sheet of its own with all their lines, also
+// those in the strip that the sheets would share. No sheet is added for joining marks alone or left blank between
+// them, and nothing is said about joining. A third, longer piece is named with its sheets, and only these have
 // crosses.
 func TestNoSheetForNothing(t *testing.T) {
 	full := func(piece int, from float64) []devices.Stroke {

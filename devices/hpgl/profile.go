@@ -1,8 +1,7 @@
-// Package hpgl writes and reads HP-GL and HP-GL/2, the languages of pen plotters.
-//
-// The encoder and the reader share no code, so that the reader can prove the encoder right. Facts
-// come from the HP 7470A Interfacing and Programming Manual (07470-90001, 1984) and from the HP PCL 5
-// Printer Language Technical Reference, part II (HP-GL/2, chapters 17 to 23).
+// Package hpgl writes and reads HP-GL and HP-GL/2, the languages of pen plotters. It takes strokes or bytes; the
+// encoder and the reader share no code, so that each can be checked against the other. Facts come from the HP 7470A
+// Interfacing and Programming Manual (07470-90001, 1984) and the HP PCL 5 Printer Language Technical Reference, part
+// II (HP-GL/2, chapters 17 to 23).
 package hpgl
 
 import (
@@ -15,11 +14,11 @@ import (
 	"tracewheel/geom"
 )
 
-// The ways with a plot that is longer than one page.
+// What is done with a plot that is longer than one page.
 const (
 	LongPageSize = "page-size" // the device is told the length
-	LongFrames   = "frames"    // one frame after the other on the same roll
-	LongSheets   = "sheets"    // one sheet after the other, with a person in between
+	LongFrames   = "frames"    // frame after frame on the same roll
+	LongSheets   = "sheets"    // sheet after sheet, changed by a person
 	LongRefuse   = "refuse"    // an error that names the greatest length
 )
 
@@ -37,8 +36,8 @@ const unitMM = 0.025
 // with a buffer of 255 bytes misread longer ones.
 const defaultInstruction = 240
 
-// settle fills what a profile leaves out and names all that cannot work. It is what Encode uses;
-// others may ask it beforehand.
+// settle fills in the defaults of a profile and reports everything that cannot work. Encode and the checks of a
+// profile use it.
 func settle(p devices.Profile) (devices.Profile, error) {
 	q := &p.Plot
 	q.Unit = cmp.Or(q.Unit, unitMM)

@@ -2,8 +2,8 @@ package hpgl
 
 import "tracewheel/devices"
 
-// rollPlotter is a wide-format roll plotter: HP-GL/2 with encoded polylines on paper
-// 914 mm wide, told the length of each plot.
+// rollPlotter is a wide-format roll plotter: HP-GL/2 with encoded polylines on paper 914 mm wide; it is sent the
+// length of each plot.
 func rollPlotter() devices.Profile {
 	p := devices.Default(devices.PenPlotter, devices.HPGL2)
 	p.Width, p.Plot.SendSpeed = 914, true

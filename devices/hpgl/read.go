@@ -9,22 +9,22 @@ import (
 	"tracewheel/devices"
 )
 
-// ReadOptions says what cannot be seen in the bytes. The zero value reads a file from elsewhere.
+// ReadOptions say what the bytes do not tell. The zero value reads a file of unknown origin.
 type ReadOptions struct {
-	// Language is devices.HPGL or devices.HPGL2; "" finds out from the instructions used.
+	// Language is devices.HPGL or devices.HPGL2; "" infers it from the instructions used.
 	Language devices.Language
 	// Unit is one plotter unit in mm, 0 means 0.025.
 	Unit float64
-	// MinCoord and MaxCoord bound what the device takes, in plotter units; points outside are
-	// dropped as it would drop them. Both 0: 24 bits for HP-GL, 31 for HP-GL/2.
+	// MinCoord and MaxCoord bound the coordinates that the device takes, in plotter units; points outside are dropped
+	// as the device drops them. Both 0: 24 bits for HP-GL, 31 for HP-GL/2.
 	MinCoord, MaxCoord int
-	// CentreOrigin places zero in the middle of a page of PageLength by PageWidth mm; PS in the
-	// bytes overrides the page.
+	// CentreOrigin places zero in the middle of a page of PageLength by PageWidth mm; a PS instruction overrides the
+	// page.
 	CentreOrigin          bool
 	PageLength, PageWidth float64
 }
 
-// OptionsFor reads what a device of profile p would understand.
+// OptionsFor are the options for what a device of profile p understands.
 func OptionsFor(p devices.Profile) ReadOptions {
 	o := ReadOptions{
 		Language: p.Language, Unit: p.Plot.Unit, MinCoord: p.Plot.MinCoord, MaxCoord: p.Plot.MaxCoord,
@@ -38,19 +38,19 @@ func OptionsFor(p devices.Profile) ReadOptions {
 
 // The severities of faults.
 const (
-	SeverityError   = "error"   // the device draws something else than was meant
-	SeverityWarning = "warning" // it may
-	SeverityNote    = "note"    // left out of the reading, or worth knowing
+	SeverityError   = "error"   // the device draws something that was not meant
+	SeverityWarning = "warning" // the device may
+	SeverityNote    = "note"    // not read, or worth knowing
 )
 
-// Fault is what the reader found wrong at a place of the bytes.
+// Fault is a fault that the reader found at a place of the bytes.
 type Fault struct {
 	Offset   int // bytes from the start
 	Text     string
 	Severity string
 }
 
-// Label is text that the device letters itself. At is its origin in mm, Height that of capitals.
+// Label is text that the device letters itself. At is its origin in mm, Height the height of capitals.
 type Label struct {
 	At             orb.Point
 	Text           string
@@ -60,22 +60,22 @@ type Label struct {
 	Offset, Origin int // Origin is the LO number, 1 where none was sent
 }
 
-// Drawing is what a device makes of the bytes. Lengths are mm from the lower left corner of each
-// page (of a centred page whose size is unknown: from its centre).
+// Drawing is what a device draws from the bytes. Coordinates are mm from the lower left corner of each page (on a
+// centred page of unknown size: from its centre).
 type Drawing struct {
 	Language devices.Language
-	// Traces are in drawing order. A line that ends where it began is closed; a dot has one point.
-	// Pen 0 means that no pen was in hand, so that a device would draw nothing.
+	// Traces are in drawing order. A line that ends where it began is closed; a dot has one point. Pen 0 means that no
+	// pen is selected, so that a device draws nothing.
 	Traces []devices.Trace
 	Labels []Label
-	// Pages is how many pages bear marks; Trace.Page counts from 0.
+	// Pages is the number of pages with marks; Trace.Page counts from 0.
 	Pages int
-	// PageLength and PageWidth are what PS said, 0 where nothing did.
+	// PageLength and PageWidth are those of PS, 0 without one.
 	PageLength, PageWidth float64
 	Events                []Fault
 }
 
-// Errors are the events that spoil the drawing.
+// Errors are the faults that spoil the drawing.
 func (d Drawing) Errors() []Fault {
 	var out []Fault
 	for _, f := range d.Events {
@@ -89,15 +89,15 @@ func (d Drawing) Errors() []Fault {
 // ErrNotHPGL means that no instruction of the language was found.
 var ErrNotHPGL = errors.New("this is no HP-GL: not one instruction of it was found")
 
-// maxEvents bounds what is told of a file that is all faults.
+// maxEvents bounds the number of faults that are reported.
 const maxEvents = 500
 
-// mostPlaces is how many places a file of so many bytes may have, so that a hostile file of arcs cannot
-// fill the memory: a line takes two bytes for each at least, and a few hundred circles are no matter.
+// mostPlaces bounds the places of a file of so many bytes, so that a hostile file of arcs cannot fill the memory. Each
+// place of a line takes two bytes at least, and a few hundred circles are allowed besides.
 func mostPlaces(bytes int) int { return min(200_000+2*bytes, 4_000_000) }
 
-// Read interprets HP-GL or HP-GL/2 as a plotter would, in both dialects, and tells what is wrong
-// with it. Only bytes without a single instruction of the language are an error.
+// Read interprets HP-GL or HP-GL/2 as a plotter does, in both dialects, and reports faults. Only bytes without a
+// single instruction of the language are an error.
 func Read(data []byte, opt ReadOptions) (Drawing, error) {
 	opt.Unit = cmp.Or(opt.Unit, 0.025)
 	src := strip(data)

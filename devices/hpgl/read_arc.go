@@ -8,14 +8,14 @@ import (
 	"tracewheel/geom"
 )
 
-// defaultChord is the angle of one chord of an arc in degrees, when nothing is said.
+// defaultChord is the default angle of one chord of an arc, degrees.
 const defaultChord = 5
 
 // minChord bounds the work on one arc: finer chords than half a degree are drawn as half a degree.
 const minChord = 0.5
 
-// chords tells into how many straight pieces a device draws an arc: the chord angle, evened out
-// (7470A manual, 3-12), or after CT1 as many as keep the deviation.
+// chords is the number of chords with which a device draws an arc: by the chord angle, rounded to equal chords (7470A
+// manual, 3-12), or after CT1 by the greatest deviation.
 func (m *machine) chords(sweep, radius, param float64, said bool) int {
 	angle := defaultChord * math.Pi / 180
 	switch {
@@ -29,7 +29,7 @@ func (m *machine) chords(sweep, radius, param float64, said bool) int {
 	}
 	angle = math.Min(math.Max(angle, minChord*math.Pi/180), 2*math.Pi/3)
 	n := max(1, int(math.Ceil(math.Abs(sweep)/angle-1e-9)))
-	// Chords shorter than a plotter unit are places that no device can tell apart: eight keep a tiny
+	// A device cannot tell places apart that are closer than a plotter unit; eight chords keep a tiny circle round.
 	// circle round.
 	if s := m.size(); n > 8 {
 		n = min(n, max(8, int(math.Ceil(math.Abs(sweep)*radius*max(1, math.Abs(s[0]), math.Abs(s[1]))))))
@@ -37,8 +37,8 @@ func (m *machine) chords(sweep, radius, param float64, said bool) int {
 	return n
 }
 
-// bezier is BZ and BR: cubic curves from the pen's place, each by two control points and an end, of
-// BR all three from where the curve begins (PCL 5 reference, 20-22 to 20-27).
+// bezier does BZ and BR: cubic curves from the pen's place, each by two control points and an end; for BR all three
+// are relative to the start of the curve (PCL 5 reference, 20-22 to 20-27).
 func (m *machine) bezier(in instruction) {
 	a := in.args
 	if len(a) == 0 || len(a)%6 != 0 {
@@ -65,11 +65,11 @@ func (m *machine) bezier(in instruction) {
 	}
 }
 
-// bezierTol is how far, in plotter units, a chord may leave the curve.
+// bezierTol is how far, in plotter units, a chord may deviate from the curve.
 const bezierTol = 0.2
 
-// sweepTo draws an arc about c from the pen's place. Scaling that stretches makes it an ellipse, so
-// that it is turned in units in which it is round.
+// sweepTo draws an arc about c from the pen's place. Anisotropic scaling makes it an ellipse, so it is rotated in user
+// units, in which it is a circle.
 func (m *machine) sweepTo(c orb.Point, sweep float64, n int) {
 	s := m.size()
 	u := geom.Rotate(-float64(m.quarter) * math.Pi / 2).Apply(geom.Sub(orb.Point{m.x, m.y}, c))
@@ -81,7 +81,7 @@ func (m *machine) sweepTo(c orb.Point, sweep float64, n int) {
 	}
 }
 
-// arcAbout is AA and AR: centre, sweep in degrees (counter-clockwise positive), chord.
+// arcAbout does AA and AR: centre, sweep in degrees (counter-clockwise positive), chord.
 func (m *machine) arcAbout(in instruction) {
 	a := in.args
 	if len(a) != 3 && len(a) != 4 {
@@ -112,7 +112,7 @@ func (m *machine) arc(c orb.Point, sweep float64, chord []float64) {
 	m.sweepTo(c, sweep, m.chords(sweep, radius, param, len(chord) > 0))
 }
 
-// arcThrough is AT and RT: a point on the way, the end, chord (PCL 5 reference, 20-16 and 20-48).
+// arcThrough does AT and RT: a point on the arc, the end, chord (PCL 5 reference, 20-16 and 20-48).
 func (m *machine) arcThrough(in instruction) {
 	a := in.args
 	if len(a) != 4 && len(a) != 5 {
@@ -145,7 +145,7 @@ func (m *machine) arcThrough(in instruction) {
 
 func direction(c, p orb.Point) float64 { return math.Atan2(p[1]-c[1], p[0]-c[0]) }
 
-// centre of the circle through three places; ok is false on a line.
+// centre is the centre of the circle through three places; ok is false where they lie on a line.
 func centre(a, b, c orb.Point) (orb.Point, bool) {
 	u, v := geom.Sub(b, a), geom.Sub(c, a)
 	d := 2 * geom.Cross(u, v)
@@ -156,7 +156,7 @@ func centre(a, b, c orb.Point) (orb.Point, bool) {
 	return geom.Add(a, orb.Point{(v[1]*uu - u[1]*vv) / d, (u[0]*vv - v[0]*uu) / d}), true
 }
 
-// circle is CI: the pen goes down by itself and comes back to the centre as it was.
+// circle does CI: the pen goes down for the circle and returns to the centre in its earlier state.
 func (m *machine) circle(in instruction) {
 	a := in.args
 	if len(a) != 1 && len(a) != 2 {
@@ -170,14 +170,14 @@ func (m *machine) circle(in instruction) {
 	m.lower()
 	m.arc(c, 2*math.Pi, a[1:])
 	if n := len(m.run); n > 1 {
-		m.run[n-1] = m.run[0] // the turn closes in the device as well
+		m.run[n-1] = m.run[0] // the circle is closed in the device as well
 	}
 	m.lift()
 	m.goTo(c[0], c[1])
 	m.restore(down)
 }
 
-// rectangle is EA and ER: the edge of a box from the pen's place.
+// rectangle does EA and ER: the edge of a box from the pen's place.
 func (m *machine) rectangle(in instruction) {
 	if len(in.args) != 2 {
 		m.count(in)
@@ -196,10 +196,10 @@ func (m *machine) rectangle(in instruction) {
 	m.restore(down)
 }
 
-// polygon gathers lines between PM0 and PM2; EP draws their edges.
+// polygon collects lines between PM0 and PM2; EP draws their edges.
 type polygon struct {
 	rings [][]orb.Point
-	down  bool // whether the pen was down when it began
+	down  bool // the pen was down at its beginning
 }
 
 func (p *polygon) add(at orb.Point) {
@@ -207,7 +207,7 @@ func (p *polygon) add(at orb.Point) {
 	p.rings[n] = append(p.rings[n], at)
 }
 
-// polygonMode is PM: 0 begins, 1 ends one ring, 2 ends all.
+// polygonMode does PM: 0 begins, 1 ends one ring, 2 ends all.
 func (m *machine) polygonMode(in instruction) {
 	mode := 0
 	if len(in.args) > 0 {
@@ -228,7 +228,7 @@ func (m *machine) polygonMode(in instruction) {
 	}
 }
 
-// edgePolygon is EP.
+// edgePolygon does EP.
 func (m *machine) edgePolygon() {
 	at, down := orb.Point{m.x, m.y}, m.down
 	for _, ring := range m.buffer {
@@ -236,7 +236,7 @@ func (m *machine) edgePolygon() {
 			break
 		}
 		if len(ring) < 2 {
-			m.places++ // looked at all the same
+			m.places++ // places that draw nothing take time as well
 			continue
 		}
 		m.lift()

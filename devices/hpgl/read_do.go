@@ -7,13 +7,13 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// quiet are instructions that are understood and change no line of the drawing.
+// quiet are instructions that change no line of the drawing.
 const quiet = " LA AD PP UF VS FS AS PW WU LT UL SM CA CS SA SS AC AP EC NR RP CT CF CP ES LM SB SD SL DV TL XT YT VA VN TD FI FN IM OA OC OD OE OF OG OH OI OK OL OO OP OS OT OW QL ST MT SV TR SR NP MC CR RF CO MG BP "
 
-// leftOut are instructions that would mark the paper and that this reader does not draw.
+// leftOut are instructions that mark the paper and that this reader does not draw.
 const leftOut = " RA RR WG FP FT UC WD BL PT EW "
 
-// do carries one instruction out and tells whether it is one of the language.
+// do executes one instruction and reports whether it belongs to the language.
 func (m *machine) do(in instruction) bool {
 	m.offset = in.offset
 	if m.vector(in) || m.setting(in) || m.lettering(in) {
@@ -31,7 +31,7 @@ func (m *machine) do(in instruction) bool {
 	return false
 }
 
-// vector does what moves the pen.
+// vector executes the instructions that move the pen.
 func (m *machine) vector(in instruction) bool {
 	switch in.name {
 	case "PU":
@@ -70,7 +70,7 @@ func (m *machine) vector(in instruction) bool {
 	return true
 }
 
-// setting does what concerns the page, the pen in hand and the frame of coordinates.
+// setting executes the instructions for the page, the selected pen and the coordinate frame.
 func (m *machine) setting(in instruction) bool {
 	switch in.name {
 	case "IN":
@@ -125,7 +125,7 @@ func (m *machine) pairs(in instruction) {
 	m.fault("%s with an odd count of numbers: the last is dropped", in.name)
 }
 
-// plotSize is PS: the length along the feed first; it must come before the first mark.
+// plotSize does PS: the length along the feed first; it must come before the first mark.
 func (m *machine) plotSize(in instruction) {
 	if len(in.args) == 0 {
 		return
@@ -157,7 +157,7 @@ func (m *machine) rotate(in instruction) {
 	m.quarter = int(quarter)
 }
 
-// lettering does labels and how they stand.
+// lettering executes the instructions for labels and their attributes.
 func (m *machine) lettering(in instruction) bool {
 	a := in.args
 	switch in.name {
@@ -199,7 +199,7 @@ func (m *machine) lettering(in instruction) bool {
 	return true
 }
 
-// label records text; the place afterwards is not known to this reader.
+// label records text. This reader does not know the pen's place afterwards.
 func (m *machine) label(in instruction) {
 	if !in.ended {
 		m.fault("a label that nothing ends: the rest of the plot is lettered")

@@ -8,18 +8,18 @@ import (
 	"tracewheel/geom"
 )
 
-// frame is how the numbers of the bytes become places: P1 and P2, user units, turn and window.
+// frame maps the numbers in the bytes to places: P1 and P2, user units, rotation and window.
 type frame struct {
 	p1, p2 orb.Point
 	scaled bool
-	// user maps user units to plotter units while scaled.
+	// user maps user units to plotter units while scaling is on.
 	origin, min, factor orb.Point
 	quarter             int // of RO
 	window              *[2]orb.Point
 	pointsSet           bool // IP was sent
 }
 
-// defaultFrame has P1 and P2 at the corners of the page, or where a 7470A has them (manual, 2-3).
+// defaultFrame has P1 and P2 at the corners of the page, or at those of a 7470A (manual, 2-3).
 func (m *machine) defaultFrame() frame {
 	f := frame{p1: orb.Point{250, 279}, p2: orb.Point{10250, 7479}}
 	if m.opt.PageLength > 0 && m.opt.PageWidth > 0 {
@@ -29,7 +29,7 @@ func (m *machine) defaultFrame() frame {
 	return f
 }
 
-// scalePoint maps a pair of numbers to plotter units, without the turn.
+// scalePoint maps a pair of numbers to plotter units, without the rotation.
 func (m *machine) scalePoint(v orb.Point) orb.Point {
 	if m.scaled {
 		return orb.Point{
@@ -40,8 +40,8 @@ func (m *machine) scalePoint(v orb.Point) orb.Point {
 	return orb.Point{m.whole(v[0]), m.whole(v[1])}
 }
 
-// whole makes a plotter unit of a number: HP-GL cuts fractions towards minus infinity (7470A manual,
-// 3-4), HP-GL/2 rounds them (PCL 5 reference, 17-10).
+// whole converts a number to plotter units: HP-GL rounds fractions down (7470A manual, 3-4), HP-GL/2 to the nearest
+// (PCL 5 reference, 17-10).
 func (m *machine) whole(v float64) float64 {
 	if m.hpgl2 {
 		return math.Round(v)
@@ -49,7 +49,7 @@ func (m *machine) whole(v float64) float64 {
 	return math.Floor(v)
 }
 
-// absolute maps a pair to plotter units, turned.
+// absolute maps a pair to plotter units, rotated.
 func (m *machine) absolute(v orb.Point) orb.Point { return m.turn(m.scalePoint(v)) }
 
 // delta maps a relative pair.
@@ -62,8 +62,8 @@ func (m *machine) delta(v orb.Point) orb.Point {
 	return geom.Rotate(float64(m.quarter) * math.Pi / 2).Apply(v)
 }
 
-// turn applies RO. HP-GL/2 turns about the corner and shifts, so that the origin is a corner of the
-// page again (PCL 5 reference, 19-34).
+// turn applies RO. HP-GL/2 rotates about the corner and shifts, so that the origin is a corner of the page again (PCL
+// 5 reference, 19-34).
 func (m *machine) turn(p orb.Point) orb.Point {
 	if m.quarter == 0 {
 		return p
@@ -109,7 +109,7 @@ func (m *machine) scalingPoints(in instruction) {
 	}
 }
 
-// percentPoints is IR: P1 and P2 in percent of the page.
+// percentPoints does IR: P1 and P2 in percent of the page.
 func (m *machine) percentPoints(in instruction) {
 	page := m.defaultFrame()
 	span := geom.Sub(page.p2, page.p1)
@@ -120,7 +120,7 @@ func (m *machine) percentPoints(in instruction) {
 	m.scalingPoints(in)
 }
 
-// scale is SC (7470A manual, 2-7; PCL 5 reference, 19-40 to 19-45).
+// scale does SC (7470A manual, 2-7; PCL 5 reference, 19-40 to 19-45).
 func (m *machine) scale(in instruction) {
 	a := in.args
 	if len(a) == 0 {
@@ -160,7 +160,7 @@ func (m *machine) scale(in instruction) {
 	}
 }
 
-// isotropic makes both factors equal and leaves the spare space as asked, half by half by default.
+// isotropic makes both factors equal and divides the spare space as asked, in halves by default.
 func (m *machine) isotropic(a []float64, span orb.Point) {
 	left, bottom := 50.0, 50.0
 	if len(a) == 7 {
@@ -174,7 +174,7 @@ func (m *machine) isotropic(a []float64, span orb.Point) {
 	})
 }
 
-// setWindow is IW: plotter units in HP-GL, current units in HP-GL/2.
+// setWindow does IW: plotter units in HP-GL, current units in HP-GL/2.
 func (m *machine) setWindow(in instruction) {
 	a := in.args
 	m.endRunKeepingPen()
@@ -195,14 +195,14 @@ func (m *machine) setWindow(in instruction) {
 	}
 }
 
-// endRunKeepingPen hands over what is drawn so far and goes on from the same place.
+// endRunKeepingPen ends the current line and starts another at the same place.
 func (m *machine) endRunKeepingPen() {
 	if m.down {
 		m.restore(true)
 	}
 }
 
-// clip cuts a line at the window; the part inside keeps its geometry (7470A manual, 3-6).
+// clip clips a line to the window; the part inside keeps its geometry (7470A manual, 3-6).
 func (m *machine) clip(run []orb.Point) [][]orb.Point {
 	if m.window == nil {
 		return [][]orb.Point{run}
@@ -246,7 +246,7 @@ func (m *machine) clip(run []orb.Point) [][]orb.Point {
 	return out
 }
 
-// visible is the stretch of a to b inside the window.
+// visible is the part of the segment a to b inside the window.
 func (m *machine) visible(a, b orb.Point) (t0, t1 float64, ok bool) {
 	t1 = 1
 	for axis := range 2 {

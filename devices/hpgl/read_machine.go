@@ -9,21 +9,21 @@ import (
 	"tracewheel/geom"
 )
 
-// machine is the state of the pretended plotter. Places are in plotter units.
+// machine is the state of the simulated plotter. Places are in plotter units.
 type machine struct {
 	opt   ReadOptions
 	out   Drawing
 	hpgl2 bool
 
 	x, y     float64
-	lost     bool // relative moves ran out of range: ignore until an absolute one
+	lost     bool // a relative move overflowed: moves are ignored until an absolute one
 	down     bool
 	relative bool
 	pen      int
 	frame
 
-	run       []orb.Point // what is being drawn
-	resumed   bool        // run goes on from where the pen stood already, so that alone it is no dot
+	run       []orb.Point // the line that is being drawn
+	resumed   bool        // run goes on from the pen's earlier place, so that a single point is no dot
 	runPen    int
 	page      int
 	marked    bool
@@ -32,13 +32,13 @@ type machine struct {
 	text      standing
 	polygon   *polygon
 	buffer    [][]orb.Point // the polygon that EP draws
-	offset    int           // of the instruction in hand
+	offset    int           // of the current instruction
 	dropped   int           // events beyond maxEvents
-	places    int           // moved to so far
-	most      int           // places that a file of this size may have
+	places    int           // places moved to so far
+	most      int           // bound on places for a file of this size
 }
 
-// standing is how labels stand: SI in cm, SR in percent, DI.
+// standing are the attributes of labels: SI in cm, SR in percent, DI.
 type standing struct {
 	width, height float64 // mm
 	run, rise     float64
@@ -52,7 +52,7 @@ func newMachine(opt ReadOptions) *machine {
 	return m
 }
 
-// initialise is what IN does.
+// initialise does IN.
 func (m *machine) initialise() {
 	m.lift()
 	m.relative, m.lost, m.ct, m.polygon = false, false, false, nil
@@ -76,7 +76,7 @@ func (m *machine) fault(format string, args ...any) {
 	m.event(m.offset, SeverityError, format, args...)
 }
 
-// mm turns a place in plotter units into mm on the page.
+// mm converts a place in plotter units to mm on the page.
 func (m *machine) mm(p orb.Point) orb.Point {
 	q := geom.Mul(p, m.opt.Unit)
 	if m.opt.CentreOrigin {
@@ -85,13 +85,13 @@ func (m *machine) mm(p orb.Point) orb.Point {
 	return q
 }
 
-// lift raises the pen and ends the line in hand.
+// lift raises the pen and ends the current line.
 func (m *machine) lift() {
 	m.endRun()
 	m.down = false
 }
 
-// lower puts the pen down; by itself that makes a dot.
+// lower puts the pen down; without a move that makes a dot.
 func (m *machine) lower() {
 	if m.down {
 		return
@@ -102,7 +102,7 @@ func (m *machine) lower() {
 	}
 }
 
-// restore puts the pen as it was before an instruction that lifted it by itself.
+// restore puts the pen into the state before an instruction that lifted it.
 func (m *machine) restore(down bool) {
 	m.lift()
 	if down {
@@ -111,12 +111,12 @@ func (m *machine) restore(down bool) {
 	}
 }
 
-// full tells whether the file has more places than it may have.
+// full reports whether the file has more places than the bound.
 func (m *machine) full() bool { return m.places > m.most }
 
-// to moves to one pair if the device takes it. HP-GL drops a place out of range, so that the line
-// joins its neighbours (7470A manual, 3-6); HP-GL/2 ignores all after a relative overflow until an
-// absolute place in range comes (PCL 5 reference, 20-36).
+// to moves to one pair if the device takes it. HP-GL drops a place out of range, so that its neighbours are joined
+// (7470A manual, 3-6); HP-GL/2 ignores everything after a relative overflow until an absolute place in range (PCL 5
+// reference, 20-36).
 func (m *machine) to(v orb.Point, relative bool) {
 	if relative && m.lost {
 		return
@@ -140,7 +140,7 @@ func (m *machine) inRange(p orb.Point) bool {
 	return p[0] >= lo && p[0] <= hi && p[1] >= lo && p[1] <= hi
 }
 
-// goTo moves the pen, drawing if it is down.
+// goTo moves the pen, and draws if it is down.
 func (m *machine) goTo(x, y float64) {
 	if !m.inRange(orb.Point{x, y}) {
 		m.fault("the place %.0f,%.0f is out of range and is dropped", x, y)
@@ -166,7 +166,7 @@ func (m *machine) goTo(x, y float64) {
 	}
 }
 
-// endRun hands over the line in hand, clipped to the window.
+// endRun ends the current line and clips it to the window.
 func (m *machine) endRun() {
 	run := m.run
 	m.run = nil
@@ -199,7 +199,7 @@ func (m *machine) trace(pts []orb.Point) {
 	m.out.Pages = max(m.out.Pages, m.page+1)
 }
 
-// turnPage goes on to the next page. force counts a page without marks as well.
+// turnPage goes on to the next page. With force, a page without marks counts as well.
 func (m *machine) turnPage(force bool) {
 	if m.down {
 		m.fault("the pen is down at a page change: it drags across the paper")

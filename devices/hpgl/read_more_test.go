@@ -9,8 +9,8 @@ import (
 	"tracewheel/geom"
 )
 
-// Instructions that plots of many programs hold and that change no line (PCL 5 reference, chapters 22
-// and 23): line attributes, the other font, pixel placement, a fill of one's own.
+// Instructions that are common in plots and change no line (PCL 5 reference, chapters 22 and 23): line attributes, the
+// alternate font, pixel placement, a user-defined fill.
 func TestCommonInstructionsAreNoErrors(t *testing.T) {
 	d, err := Read([]byte("IN;SP1;LA1,4,2,4;AD1,277;PP1;UF4,2,1,2;PU0,0;PD400,0;PU;"), ReadOptions{Language: devices.HPGL2})
 	if err != nil || len(d.Errors()) > 0 || len(d.Traces) != 1 {
@@ -45,7 +45,7 @@ func TestBezierCurves(t *testing.T) {
 	}
 }
 
-// A plot of sixty thousand tiny circles asks for no more places than a device could tell apart.
+// A plot of sixty thousand tiny circles needs no more places than a device could tell apart.
 func TestTinyCirclesAreBounded(t *testing.T) {
 	d, err := Read([]byte("IN;SP1;"+strings.Repeat("CI1,.5;", 60_000)), ReadOptions{})
 	if err != nil {
@@ -64,8 +64,8 @@ func TestTinyCirclesAreBounded(t *testing.T) {
 	}
 }
 
-// Work is bounded by what a file is long: circles as fine as they may be, and a polygon drawn again and
-// again, end with a fault and not with the memory.
+// The work is bounded by the length of the file: circles with the finest chords, and a polygon drawn repeatedly, end
+// with a fault before the memory is full.
 func TestWorkIsBoundedByTheFile(t *testing.T) {
 	for _, text := range []string{
 		"IN;SP1;PD;" + strings.Repeat("CI9999,.5;", 20_000),
@@ -90,7 +90,7 @@ func TestWorkIsBoundedByTheFile(t *testing.T) {
 	}
 }
 
-// No bytes make the reader panic or ask for more than its bounds.
+// No bytes make the reader panic or exceed its bounds.
 func FuzzReadBytes(f *testing.F) {
 	for _, s := range []string{"IN;SP1;PU0,0;PD1,1;PU;", "CI1,.5;", "BZ1,2,3,4,5,6;", "PM0;PD1,1;PM2;EP;", "SC0,1,0,1;IW0,0,5,5;PD9,9;", "LBx\x03", "PE<=>;", "RO90;AA0,0,720,.1;"} {
 		f.Add([]byte(s))

@@ -6,8 +6,8 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// encoded reads PE (PCL 5 reference, 20-34 to 20-41). Outside it nothing is remembered of what it
-// set but the place and whether the pen is up.
+// encoded does PE (PCL 5 reference, 20-34 to 20-41). Of its state only the place and whether the pen is up last beyond
+// it.
 func (m *machine) encoded(in instruction) {
 	if !m.hpgl2 {
 		m.fault("PE in plain HP-GL: an old plotter calls it unknown and draws what its letters spell")
@@ -33,12 +33,12 @@ type decoder struct {
 	want     byte // '>' or ':' while the next number belongs to it
 	n        uint64
 	shift    uint
-	half     bool // an x is waiting for its y
+	half     bool // an x without its y so far
 	x        float64
 	misread  bool
 }
 
-// byte takes one byte of the body.
+// byte decodes one byte of the body.
 func (d *decoder) byte(c byte, offset int) {
 	if d.base == 32 {
 		c &= 127
@@ -80,7 +80,7 @@ func (d *decoder) bits() uint {
 	return 6
 }
 
-// digit is the value of a byte and whether it is a number's last.
+// digit is the value of a byte; last is true for the last digit of a number.
 func (d *decoder) digit(c byte) (value int, last, ok bool) {
 	v := int(c)
 	if d.base == 32 {
@@ -118,7 +118,7 @@ func (d *decoder) flag(c byte, offset int) {
 	}
 }
 
-// number takes a whole number: a flag's value, or half of a pair.
+// number handles a complete number: a flag's value, or half of a pair.
 func (d *decoder) number(v float64) {
 	switch d.want {
 	case '>':
@@ -142,7 +142,7 @@ func (d *decoder) number(v float64) {
 	d.pair(orb.Point{d.x, v})
 }
 
-// pair moves: drawing unless "<" stood before it, relative unless "=" did.
+// pair moves: drawing unless "<" precedes it, relative unless "=" does.
 func (d *decoder) pair(v orb.Point) {
 	m := d.m
 	if d.up {
@@ -158,7 +158,7 @@ func (d *decoder) pair(v orb.Point) {
 	d.up, d.abs = false, false
 }
 
-// toFraction moves to a place that is given finer than plotter units: it is kept, not rounded.
+// toFraction moves to a place with fractions of plotter units, which are kept.
 func (m *machine) toFraction(v orb.Point, relative bool) {
 	if relative {
 		v = orb.Point{m.x + v[0], m.y + v[1]}

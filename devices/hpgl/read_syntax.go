@@ -8,10 +8,10 @@ import (
 	"tracewheel/devices"
 )
 
-// source is the bytes of the language, with the device control and what is not HP-GL taken out.
+// source is the bytes of the language, without device control and other languages.
 type source struct {
 	data   []byte
-	offset []int // where each byte stood, nil where nothing was taken out
+	offset []int // place of each byte in the file, nil where nothing was removed
 	faults []Fault
 	hpgl2  bool // a switch to HP-GL/2 was seen
 }
@@ -25,9 +25,8 @@ func (s source) at(i int) int {
 
 var entersHPGL2 = regexp.MustCompile(`\x1b%-?[0-9]+B`)
 
-// strip takes escape sequences out first, as a device does wherever they stand: ESC . and its
-// parameters, ESC E, ESC % ... A, B or X. What stands between a switch away from HP-GL/2 and the
-// next switch into it is another language.
+// strip removes escape sequences first, as a device does wherever they stand: ESC . and its parameters, ESC E, ESC %
+// ... A, B or X. The bytes between a switch away from HP-GL/2 and the next switch into it are another language.
 func strip(data []byte) source {
 	if !bytes.ContainsRune(data, 0x1b) {
 		return source{data: data}
@@ -57,7 +56,7 @@ func strip(data []byte) source {
 	return s
 }
 
-// escape measures the sequence at the start of data. kind is '.', 'E', 'A', 'B' or 'X', 0 for none.
+// escape measures the escape sequence at the start of data. kind is '.', 'E', 'A', 'B' or 'X', 0 for none.
 func escape(data []byte) (n int, kind byte) {
 	if len(data) < 2 {
 		return len(data), 0
@@ -91,7 +90,7 @@ func escape(data []byte) (n int, kind byte) {
 	return 1, 0
 }
 
-// guess tells the dialect by instructions that only one of them has.
+// guess infers the dialect from instructions that only one of them has.
 func guess(s source) devices.Language {
 	if s.hpgl2 {
 		return devices.HPGL2
@@ -119,7 +118,7 @@ type instruction struct {
 	ended  bool // a label's terminator, or the ";" of PE, was found
 }
 
-// lexer cuts the bytes into instructions.
+// lexer splits the bytes into instructions.
 type lexer struct {
 	source
 	hpgl2 bool
@@ -127,7 +126,7 @@ type lexer struct {
 	end   byte // the label terminator
 }
 
-// next gives the next instruction; faults of the syntax go to m.
+// next gives the next instruction; syntax faults are recorded in m.
 func (l *lexer) next(m *machine) (instruction, bool) {
 	for l.pos < len(l.data) {
 		c := l.data[l.pos]
@@ -162,7 +161,7 @@ func (l *lexer) skipJunk() {
 
 func letter(c byte) bool { return c >= 'A' && c <= 'Z' || c >= 'a' && c <= 'z' }
 
-// operands reads what follows the two letters.
+// operands reads the operands behind the two letters.
 func (l *lexer) operands(in *instruction) {
 	switch in.name {
 	case "LB", "WD", "BL":
@@ -194,8 +193,8 @@ func (l *lexer) upTo(end byte) ([]byte, bool) {
 	return rest[:i], true
 }
 
-// terminator follows DT. In HP-GL the very next byte is taken, a semicolon included (7470A manual,
-// 5-6); in HP-GL/2 "DT;" restores ETX (PCL 5 reference, 23-44).
+// terminator reads the operand of DT. In HP-GL it is the next byte, even a semicolon (7470A manual, 5-6); in HP-GL/2
+// "DT;" restores ETX (PCL 5 reference, 23-44).
 func (l *lexer) terminator(in *instruction) {
 	if l.pos >= len(l.data) {
 		return
@@ -223,8 +222,8 @@ func (l *lexer) quoted(in *instruction) {
 	}
 }
 
-// numbers reads numbers with their separators: commas, blanks, or the sign of the next. There are no
-// exponents: 1e5 is 1 and then a letter (PCL 5 reference, 17-11; 7470A manual, 3-8).
+// numbers reads numbers and their separators: commas, blanks, or the sign of the next. There are no exponents: 1e5 is
+// 1 followed by a letter (PCL 5 reference, 17-11; 7470A manual, 3-8).
 func (l *lexer) numbers(in *instruction) {
 	for l.pos < len(l.data) {
 		c := l.data[l.pos]

@@ -13,8 +13,8 @@ import (
 	"tracewheel/geom"
 )
 
-// drawn writes a drawing's traces as one readable line in plotter units:
-// "1: 0,0 100,0 | 2: 5,5" (pen, places), "~" before a closed one.
+// drawn writes a drawing's traces as one readable line in plotter units: "1: 0,0 100,0
+// 2: 5,5" (pen, places), with "~" before a closed one.
 func drawn(t *testing.T, text string, opt ReadOptions) string {
 	t.Helper()
 	d, err := Read([]byte(text), opt)
@@ -28,7 +28,7 @@ func drawn(t *testing.T, text string, opt ReadOptions) string {
 			s = "~" + s
 		}
 		for _, p := range tr.Path.Points {
-			s += fmt.Sprintf(" %g,%g", math.Round(p[0]/unitMM*1e4)/1e4+0, math.Round(p[1]/unitMM*1e4)/1e4+0) // + 0 makes 0 of -0
+			s += fmt.Sprintf(" %g,%g", math.Round(p[0]/unitMM*1e4)/1e4+0, math.Round(p[1]/unitMM*1e4)/1e4+0) // + 0 turns -0 into 0
 		}
 		out = append(out, s)
 	}

@@ -24,7 +24,7 @@ func TestSixteenBits(t *testing.T) {
 	if _, err := Encode(at(32768), p); err == nil || !strings.Contains(err.Error(), `"piece 0"`) || !strings.Contains(err.Error(), "32768") {
 		t.Errorf("32768 is out of range, and the piece must be named: %v", err)
 	}
-	p.Plot.CentreOrigin, p.Length, p.Width = true, 1638.4, 1638.4 // 32768 units from the centre each way
+	p.Plot.CentreOrigin, p.Length, p.Width = true, 1638.4, 1638.4 // 32768 units from the centre in each direction
 	p.Plot.MaxCoord = 32768
 	low := func(units float64) []devices.Stroke {
 		return []devices.Stroke{pen("cut", 0, false, orb.Point{800, 819.2 + units*unitMM}, orb.Point{800, 800})}
@@ -74,7 +74,7 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
-// A piece's name changes no instruction, and as a label only its printing bytes arrive.
+// A piece's name adds no instruction, and in a label only its printable bytes are sent.
 func TestHostileNames(t *testing.T) {
 	hostile := "a\x1b.K\x03PU0,0;PD9999,9999;\nIN;(x)?!~;\x1b%-12345X é — \x9b\x85 \x00\x05\x7f\xff"
 	s := pen("cut", 0, false, orb.Point{10, 10}, orb.Point{20, 20})
@@ -111,7 +111,7 @@ func TestAbort(t *testing.T) {
 	}
 	p.Plot.SerialControl = false
 	prog := mustEncode(t, s, p)
-	for cut := range prog.Bytes() { // wherever the sending ended, even within an instruction
+	for cut := range prog.Bytes() { // after each byte, also inside an instruction
 		d, err := Read(append(append([]byte(nil), prog.Bytes()[:cut]...), prog.Abort...), OptionsFor(p))
 		if err != nil {
 			continue

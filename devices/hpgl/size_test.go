@@ -11,8 +11,8 @@ import (
 	"tracewheel/geom/letters"
 )
 
-// garment makes a lay of n pieces such as a shop plots: curved outlines flattened as finely as the
-// readers do, notches, a grain line and lettering.
+// garment makes a lay of n pieces such as a workshop plots: curved outlines flattened as finely as the readers do,
+// notches, a grain line and lettering.
 func garment(n int) []devices.Stroke {
 	var out []devices.Stroke
 	for i := range n {
@@ -38,8 +38,7 @@ func garment(n int) []devices.Stroke {
 	return out
 }
 
-// The owner's figure: encoded HP-GL/2 takes at most 35 % of the bytes of plain PD for the same
-// drawing at the same resolution.
+// The target: encoded HP-GL/2 takes at most 35 % of the bytes of plain PD for the same drawing at the same resolution.
 func TestEncodedShare(t *testing.T) {
 	strokes := garment(12)
 	p := rollPlotter()

@@ -8,12 +8,11 @@ import (
 	"tracewheel/geom/letters"
 )
 
-// maxLabel is the longest label in bytes, its terminator included (what the label buffer of large plotters
-// holds).
+// maxLabel is the longest label in bytes with its terminator: the label buffer of large plotters.
 const maxLabel = 150
 
-// safeText lets through what a plotter letters and nothing that it obeys: printing ASCII. All else,
-// letters outside ASCII included, becomes a question mark, one for each character.
+// safeText keeps what a plotter letters without acting on it: printing ASCII. Every other character becomes a question
+// mark.
 func safeText(text string) []byte {
 	out := make([]byte, 0, len(text))
 	for _, r := range text {
@@ -28,11 +27,11 @@ func safeText(text string) []byte {
 	return out
 }
 
-// widthShare is how wide a letter is for its height, which SI gives apart; common practice.
+// widthShare is the width of a letter as a share of its height, the two operands of SI; common practice.
 const widthShare = 2.0 / 3
 
-// writeLabel sends words for the device to letter. The place is unknown afterwards, so that the
-// next line starts with an absolute place as every block does.
+// writeLabel sends words for the device to letter. The pen's place is unknown afterwards, so the next line starts with
+// an absolute place, as every block does.
 func (e *encoder) writeLabel(pt part) {
 	e.flush()
 	stroke, piece := e.owner(pt)
@@ -54,8 +53,8 @@ func (e *encoder) writeLabel(pt part) {
 	e.block(b)
 }
 
-// Strokes draws a label with plain letters, mm on its page, for pictures: nobody else knows what the
-// device's own letters look like. Its origin is taken as the left end of the baseline.
+// Strokes draws a label in plain letters, mm on its page, for pictures, since the device's own letters are not known.
+// Its origin is taken as the left end of the baseline.
 func (l Label) Strokes() []geom.Path {
 	put := geom.Translate(l.At[0], l.At[1]).After(geom.Rotate(l.AngleDeg * math.Pi / 180))
 	paths, _ := letters.Strokes(l.Text, l.Height)

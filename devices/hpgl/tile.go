@@ -14,9 +14,10 @@ import (
 	"tracewheel/geom"
 )
 
-// tile cuts the plot into frames or sheets. A piece that fits on a page whole, overlap included, is drawn there whole,
-// and so is a line of any other; a longer one is cut in the middle of the overlap, on no more pages than it takes. Sheets on which nothing is drawn are
-// left out; frames are fed through. Registration crosses stand where a piece goes on.
+// tile divides the plot into frames or sheets. A piece that fits on one page, overlap included, is drawn there whole. Of a
+// longer piece the lines that fit on a page are drawn whole, and the others are cut in the middle of the overlap; it takes as
+// few pages as possible. Sheets on which nothing is drawn are left out; blank frames are fed. Registration crosses are drawn
+// where a piece continues.
 func tile(parts []part, strokes []devices.Stroke, end float64, p devices.Profile) ([]page, []string, error) {
 	t, err := newTiling(p)
 	if err != nil {
@@ -53,7 +54,7 @@ func tile(parts []part, strokes []devices.Stroke, end float64, p devices.Profile
 	return pages, t.notes(len(pages), end, divided, p), nil
 }
 
-// owner is the piece of a part, or where it belongs to none what stands for its stroke.
+// owner is the piece of a part, or a number for its stroke where it belongs to no piece.
 func owner(pt part, strokes []devices.Stroke) int {
 	if piece := strokes[pt.stroke].Piece; piece >= 0 {
 		return piece
@@ -96,12 +97,12 @@ func (t tiling) spans(pages []page, parts []part, strokes []devices.Stroke) map[
 	return out
 }
 
-// holding is the first page that holds what reaches from lo to hi whole, -1 for none.
+// holding is the first page that holds the range from lo to hi whole, -1 for none.
 func (t tiling) holding(pages []page, lo, hi float64) int {
 	return slices.IndexFunc(pages, func(g page) bool { return lo >= g.from-t.slack && hi <= g.from+t.room+t.slack })
 }
 
-// crossing is what is drawn on more than one page, and on which of them.
+// crossing is a piece or stroke that is drawn on more than one page, with those pages.
 type crossing struct {
 	name  string
 	piece int
@@ -126,20 +127,20 @@ func dividedOver(pages []page, strokes []devices.Stroke) (out []crossing) {
 	return slices.DeleteFunc(out, func(d crossing) bool { return len(d.on) < 2 })
 }
 
-// tiling is how pages follow each other along the plot, in mm of the plot: room is what one page can
-// bear, step the way from one to the next.
+// tiling is the spacing of pages along the plot, in mm of the plot: room is the length that one page holds, step the
+// distance from one page to the next.
 type tiling struct{ room, step, slack float64 }
 
 func (t tiling) overlap() float64 { return t.room - t.step }
 
-// Pages tells how a device's sheets or frames follow one another along a plot, every step mm, and how much of it each
-// bears, mm; 0 where it draws on one page, or has none that will do.
+// Pages is the spacing of a device's sheets or frames along a plot, step, and the length that each holds, room, mm; 0
+// for a device that draws on one page, or whose pages are too short.
 func Pages(p devices.Profile) (step, room float64) {
 	if p.Language != devices.HPGL || p.Plot.Long != LongFrames && p.Plot.Long != LongSheets {
 		return 0, 0
 	}
 	p, err := settle(p)
-	if err != nil { // told when the plot is encoded
+	if err != nil { // Encode reports it
 		return 0, 0
 	}
 	t, err := newTiling(p)
@@ -149,9 +150,9 @@ func Pages(p devices.Profile) (step, room float64) {
 	return t.step, t.room
 }
 
-// newTiling takes what the frame's length and the range of coordinates leave once the correction is
-// applied. Frames advance by the device's own measure, which the correction turns into true mm; sheets
-// are laid together by hand, so that they may follow as closely as they reach.
+// newTiling takes what the frame's length and the range of coordinates leave after the correction. Frames advance by
+// the device's own measure, which the correction turns into true mm; sheets are joined by hand, so their spacing is
+// free.
 func newTiling(p devices.Profile) (tiling, error) {
 	q, scale := p.Plot, p.Correction.ScaleX
 	reach := q.FrameLength
@@ -172,7 +173,7 @@ func newTiling(p devices.Profile) (tiling, error) {
 	return t, nil
 }
 
-// maxPages is more than anybody would join by hand.
+// maxPages is the greatest number of pages; nobody joins more by hand.
 const maxPages = 1000
 
 func (t tiling) notes(n int, end float64, divided []crossing, p devices.Profile) []string {
@@ -204,7 +205,7 @@ func (t tiling) notes(n int, end float64, divided []crossing, p devices.Profile)
 	return notes
 }
 
-// stopped is what is said of a plot in frames that does not go through.
+// stopped says how to go on after a plot in frames was stopped.
 func (t tiling) stopped(p devices.Profile) []string {
 	if p.Plot.Long != LongFrames {
 		return nil
@@ -244,14 +245,14 @@ func (t tiling) deal(pages []page, pt part) {
 	}
 }
 
-// seam is where lines are cut between page i-1 and page i.
+// seam is the place at which lines are cut between page i-1 and page i.
 func (t tiling) seam(i int) float64 { return float64(i)*t.step + t.overlap()/2 }
 
 // crossArm is half of a registration cross, mm.
 const crossArm = 5
 
-// crosses draws the registration marks of a page first: two in the middle of each overlap over which a piece goes on, on
-// both pages that share it, so that they lie on each other when the pages are true.
+// crosses draws the registration marks of a page first: two in the middle of each overlap across which a piece
+// continues, on both pages that share it, so that they coincide when the pages are aligned.
 func (t tiling) crosses(pages []page, i int, divided []crossing, width float64) {
 	g := &pages[i]
 	var marks []part

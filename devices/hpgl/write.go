@@ -11,16 +11,16 @@ import (
 	"tracewheel/geom"
 )
 
-// gravity turns mm/s2 into the g that AS counts in.
+// gravity converts mm/s2 to g, the unit of AS.
 const gravity = 9806.65
 
-// pageSeconds is what a new page or a pen change takes, for estimates; common practice.
+// Estimated times of a new page and of a pen change, s; common practice.
 const (
 	pageSeconds = 5
 	penSeconds  = 3
 )
 
-// maxVS is the highest speed in cm/s that no plotter calls an error (7470A manual, 3-3).
+// maxVS is the highest speed in cm/s that no plotter rejects (7470A manual, 3-3).
 const maxVS = 96
 
 // begin writes the prelude: the language, a known state, the page.
@@ -36,9 +36,9 @@ func (e *encoder) begin(first page) {
 	}
 	e.block(devices.Block{Bytes: []byte(text), Stroke: -1, Piece: -1})
 	e.out.Prelude = 1
-	// Wherever the bytes ended: ETX closes a half-sent label, the semicolon any other instruction, then
-	// the pen goes up and away. Sequences that empty the device's buffer come first only where the
-	// profile says that the device knows them.
+	// Abort works wherever the bytes end: ETX ends a partial label, the semicolon any other instruction, then the pen
+	// is raised and put away. Sequences that empty the device's buffer come first, only where the profile says that
+	// the device knows them.
 	e.out.Abort = []byte(etx + ";PU;SP0;")
 	if e.p.Plot.SerialControl {
 		e.out.Abort = append([]byte(emptyAll), e.out.Abort...)
@@ -48,8 +48,8 @@ func (e *encoder) begin(first page) {
 	}
 }
 
-// nextPage puts the pen away, moves the paper on, and sets up what a fresh page has forgotten. With the
-// tool up nothing is drawn, and all pages are gone over on the one that lies there.
+// nextPage puts the pen away, advances the paper, and repeats the settings that a new page resets. With the tool up
+// nothing is drawn, and all pages are traced over the one that lies there.
 func (e *encoder) nextPage(i, n int) {
 	e.flush()
 	if e.p.Plot.ToolUp {
@@ -68,7 +68,7 @@ func (e *encoder) nextPage(i, n int) {
 	e.pen, e.setup, e.at = 0, nil, orb.Point{}
 }
 
-// end leaves the pen in its stall and the page finished.
+// end puts the pen away and finishes the page.
 func (e *encoder) end() {
 	e.flush()
 	text := "PU;SP0;" + e.pageEnd()
@@ -85,9 +85,9 @@ func (e *encoder) pageEnd() string {
 	return e.p.Plot.PageEnd + ";"
 }
 
-// Feed is what moves a page on that an earlier plot left half drawn, nil where the profile has nothing for
-// it, or the reset that a plot begins with ends the page (ESC E, from memory). It goes before the plot: a page's
-// size does not count any more once anything is drawn on it.
+// Feed are the bytes that feed a page which an earlier plot left half drawn. It is nil where the profile has none, or
+// where the reset at the start of a plot ends the page (ESC E, from memory). It is sent before the plot, because a
+// page's size has no effect once anything is drawn on it.
 func Feed(p devices.Profile) []byte {
 	if p.Plot.PageEnd == "" || p.Plot.Escapes {
 		return nil
@@ -97,7 +97,7 @@ func Feed(p devices.Profile) []byte {
 
 func (e *encoder) block(b devices.Block) { e.out.Blocks = append(e.out.Blocks, b) }
 
-// drawPage writes what lies on one page.
+// drawPage writes the lines of one page.
 func (e *encoder) drawPage(g page) {
 	e.page = g
 	for _, pt := range g.parts {
@@ -115,7 +115,7 @@ func (e *encoder) drawPage(g page) {
 	e.flush()
 }
 
-// choose takes a pen, with the speed, force and acceleration that the device understands.
+// choose selects a pen, with the speed, force and acceleration that the device understands.
 func (e *encoder) choose(pen int) {
 	if pen == e.pen {
 		return
@@ -137,7 +137,7 @@ func (e *encoder) choose(pen int) {
 	e.block(devices.Block{Bytes: []byte("PU;" + text), Stroke: -1, Piece: -1, Seconds: penSeconds})
 }
 
-// decimal writes a number without exponent and without needless zeros.
+// decimal writes a number without exponent and without trailing zeros.
 func decimal(v float64, places int) string {
 	scale := math.Pow(10, float64(places))
 	return strconv.FormatFloat(math.Round(v*scale)/scale, 'f', -1, 64)
@@ -151,7 +151,7 @@ func (e *encoder) owner(pt part) (stroke, piece int) {
 	return pt.stroke, e.strokes[pt.stroke].Piece
 }
 
-// writeLine rounds a line and writes it in the profile's way.
+// writeLine rounds a line and writes it in the profile's encoding.
 func (e *encoder) writeLine(pt part) {
 	places, when, far := e.places[:0], e.when[:0], e.far[:0]
 	times := e.timing.Draw(pt.pts, e.times)
@@ -168,7 +168,7 @@ func (e *encoder) writeLine(pt part) {
 		}
 		places, when, far = append(places, at), append(when, times[i]), append(far, run)
 	}
-	e.places, e.when, e.far, e.times = places, when, far, times // to be used again
+	e.places, e.when, e.far, e.times = places, when, far, times // kept for reuse
 	l := line{part: pt, places: places, when: when, far: far,
 		travel: e.timing.Move(geom.Dist(e.at, pt.pts[0])) + e.timing.Lift}
 	e.at = pt.pts[len(pt.pts)-1]
@@ -179,15 +179,15 @@ func (e *encoder) writeLine(pt part) {
 	e.writePlain(l)
 }
 
-// line is a part in plotter units, no place twice in a row, with the time and the length at each.
+// line is a part in plotter units, without repeated places, with the time and the length at each place.
 type line struct {
 	part
 	places    []place
 	when, far []float64
-	travel    float64 // seconds from the part before, lift included
+	travel    float64 // seconds from the part before, pen lift included
 }
 
-// span fills in what the stretch from place i to place j draws.
+// span fills a block with the length and time from place i to place j.
 func (l line) span(b *devices.Block, i, j int) {
 	b.DrawnMM += l.far[j]
 	b.Seconds += l.when[j]
