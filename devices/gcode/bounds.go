@@ -9,7 +9,7 @@ import (
 	"tracewheel/geom"
 )
 
-// checkPlace refuses a place outside the bed, as meant or as sent, once a stroke.
+// checkPlace refuses a place outside the bed, before or after the correction, once a stroke.
 func (e *encoder) checkPlace(i int, m devices.Motion, to orb.Point) {
 	slack := 0.5 / e.out.grid
 	for k, q := range []orb.Point{to, e.adjust.Apply(to)} {
@@ -31,7 +31,7 @@ func (e *encoder) checkPlace(i int, m devices.Motion, to orb.Point) {
 	}
 }
 
-// checkRound refuses an arc of which any part lies outside the bed, or that is none.
+// checkRound refuses an arc that leaves the bed, and one that is no arc.
 func (e *encoder) checkRound(i int, m devices.Motion) {
 	e.checkPlace(i, m, m.To)
 	r0, r1 := geom.Dist(e.truly, m.Centre), geom.Dist(m.To, m.Centre)
@@ -41,7 +41,7 @@ func (e *encoder) checkRound(i int, m devices.Motion) {
 	}
 	sweep := sweepOf(e.truly, m.To, m.Centre, m.CCW)
 	start := math.Atan2(e.truly[1]-m.Centre[1], e.truly[0]-m.Centre[0])
-	for q := -8; q <= 8; q++ { // where it runs level or upright
+	for q := -8; q <= 8; q++ { // the points where it runs parallel to an axis
 		a := float64(q) * math.Pi / 2
 		if t := (a - start) / sweep; t > 0 && t < 1 {
 			e.checkPlace(i, m, geom.Add(m.Centre, orb.Point{r0 * math.Cos(a), r0 * math.Sin(a)}))

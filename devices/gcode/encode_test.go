@@ -64,9 +64,9 @@ M2
 	}
 }
 
-// TestArcsKeepTheRadiusRule is the Monte Carlo of random arcs on a grid: by the centre's move onto
-// the bisector of the rounded chord the radii differ by 1.41 steps at most, so that three decimals
-// stay within the strict 0.002 mm of the report of 2000.
+// TestArcsKeepTheRadiusRule tries random arcs on a grid: with the centre moved onto the bisector of the rounded chord
+// the radii differ by 1.41 steps at most, so that three decimals stay within the strict 0.002 mm of the report of
+// 2000.
 func TestArcsKeepTheRadiusRule(t *testing.T) {
 	const seed = 7
 	t.Logf("seed %d", seed)
@@ -115,8 +115,8 @@ func TestArcsKeepTheRadiusRule(t *testing.T) {
 	}
 }
 
-// TestTinySwivelIsNoFullCircle: a swivel whose ends round to one place would read as a full turn.
-// With three decimals that can happen below sqrt(2) 0.001 / d, 0.16 degrees at d 0.5.
+// TestTinySwivelIsNoFullCircle: a swivel whose ends round to the same place would be read as a full turn. With three
+// decimals that can happen below sqrt(2) 0.001 / d, 0.16 degrees at d 0.5.
 func TestTinySwivelIsNoFullCircle(t *testing.T) {
 	for _, deg := range []float64{0.001, 0.01, 0.05, 0.1, 0.16, 0.3, 1, 5, 90, 179.99, 180} {
 		for k := range 16 {
@@ -160,14 +160,13 @@ func TestFullCircleIsSplit(t *testing.T) {
 	}
 }
 
-// hostile are names that break out of a comment, or that a controller acts on.
+// hostile are names that end a comment early or hold what a controller acts on.
 var hostile = []string{
 	"front (left) G1 Z-9", "cut me!", "a?b~c%d", "new\nG1 Z-9", "\r\nM3", "\x1bE\x03\x18", "MSG,hello", "LOGOPEN,x", "Ärmel – „links“",
 	"); G1 Z-9 (", strings.Repeat("long ", 60), "", "#1=2", "\x84\x90\xa0",
 }
 
-// TestTextIsNeverCode: names change nothing but the comments, and those hold what no controller
-// acts on.
+// TestTextIsNeverCode: names change nothing but the comments, and comments hold nothing that a controller acts on.
 func TestTextIsNeverCode(t *testing.T) {
 	plain := encode(t, cut(-0.6, orb.Point{10, 10}, orb.Point{20, 10}), table())
 	comment := regexp.MustCompile(`(?m)^\(piece[A-Za-z0-9 .,_+-]*\)\n`)

@@ -1,8 +1,6 @@
-// Package gcode writes a gantry's motions as RS-274 and, apart from that, reads RS-274 back.
-//
-// What it writes is the part of the language that nearly every controller takes: absolute
-// millimetres, G0 to G3 with I and J from the arc's start, a feed on the first move after every
-// rapid, lines of 70 characters at most, one line feed after each.
+// Package gcode writes a gantry's motions as RS-274, and reads RS-274 back with code of its own. It writes the part of
+// the language that nearly every controller takes: absolute millimetres, G0 to G3 with I and J from the arc's start, a
+// feed on the first move after every rapid, lines of at most 70 characters that end in a line feed.
 package gcode
 
 import (
@@ -15,16 +13,16 @@ import (
 	"tracewheel/geom"
 )
 
-// maxFaults bounds how many faults of one job are told at once.
+// maxFaults bounds the faults of one job that are reported.
 const maxFaults = 20
 
-// Encode writes motions down for a profile of language gcode. Every block is one line, so the
-// device may be stopped after each; Block.Seconds is the line's share of devices.Chain, which takes the
-// controller to look ahead and the first line to start at the bed's corner.
+// Encode writes motions for a profile of language gcode. Every block is one line, so that the device can be stopped
+// after each. Block.Seconds is the line's share of devices.Chain, for a controller that looks ahead, with the first
+// line starting at the bed's corner.
 //
-// The profile's correction is applied here, last of all; where it makes circles into ellipses,
-// arcs are fitted anew. Refused, all faults at once: moves that leave the bed, rapids across below
-// the safe height, heights under the floor, lines of the machine's own that could not be sent.
+// The profile's correction is applied last; where it turns circles into ellipses, arcs are fitted anew. All faults are
+// reported at once: moves that leave the bed, rapids across below the safe height, heights under the floor, the
+// machine's own lines that cannot be sent.
 func Encode(motions []devices.Motion, p devices.Profile) (devices.Program, error) {
 	e, err := newEncoder(p)
 	if err != nil {
@@ -41,7 +39,7 @@ func Encode(motions []devices.Motion, p devices.Profile) (devices.Program, error
 	return e.finish(), nil
 }
 
-// encoder keeps what the machine was told: its place on the written grid, its height, its feed.
+// encoder is the state of the machine after the lines so far: its place on the written grid, its height, its feed.
 type encoder struct {
 	p      devices.Profile
 	out    printer
@@ -51,9 +49,9 @@ type encoder struct {
 
 	adjust  geom.Affine // the correction
 	floor   float64
-	at      spot  // where the machine stands, grid steps of what was sent
+	at      spot  // place of the machine, grid steps as sent
 	placed  bool  // at is known
-	truly   place // where the motions say it is, before correction and rounding
+	truly   place // its place in the motions, before correction and rounding
 	z       float64
 	penUp   bool
 	turnNow float64 // rotary axis, radians
@@ -63,7 +61,7 @@ type encoder struct {
 	name    string
 	strokes map[int]bool
 	pieces  map[int]bool
-	outside bool // it was said of the present stroke that it leaves the bed
+	outside bool // reported for the present stroke
 	cut     bool // the present motion counts as drawn
 }
 
@@ -97,8 +95,8 @@ func newEncoder(p devices.Profile) (*encoder, error) {
 	return e, errors.Join(errs...)
 }
 
-// prelude sets every mode relied on, one group of them a line, and lifts the tool before anything
-// moves across.
+// prelude sets every mode that the program relies on, one group to a line, and lifts the tool before the first move
+// across.
 func (e *encoder) prelude() {
 	for _, l := range modes {
 		e.line(l, 0, devices.Leg{Stop: true})
@@ -112,7 +110,7 @@ func (e *encoder) prelude() {
 
 var modes = []string{"G21", "G90 G17 G94", "G54"}
 
-// up lifts the tool clear of everything.
+// up lifts the tool to the safe height.
 func (e *encoder) up() {
 	if e.penLines() {
 		e.pen(e.p.Gantry.PenUp, true)
@@ -124,17 +122,17 @@ func (e *encoder) up() {
 	}
 }
 
-// penLines tells whether the tool goes up and down by lines of the machine's own.
+// penLines reports whether the tool goes up and down by the machine's own lines.
 func (e *encoder) penLines() bool { return !e.p.Kind.Cuts() && len(e.p.Gantry.PenUp) > 0 }
 
-// penBeside tells whether a pen is mounted beside a blade.
+// penBeside reports whether a pen is mounted beside a blade.
 func (e *encoder) penBeside() bool {
 	return e.p.Kind.Cuts() && e.p.Pen.Present && len(e.p.Gantry.PenUp) > 0
 }
 
 // pen writes the machine's own lines that raise or lower the pen.
 func (e *encoder) pen(lines []string, up bool) {
-	e.penUp, e.feed = up, 0 // whatever feed those lines left in force
+	e.penUp, e.feed = up, 0 // the feed that those lines leave in force is not known
 	for k, l := range lines {
 		leg := devices.Leg{Stop: true}
 		if k == 0 {
@@ -179,7 +177,7 @@ func (e *encoder) finish() devices.Program {
 	return p
 }
 
-// abort lifts the tool from wherever a block ended, also if no block of the prelude was sent yet.
+// abort lifts the tool from wherever a block ends, even if no block of the prelude was sent.
 func (e *encoder) abort() []byte {
 	var b []byte
 	add := func(l string) { b = append(append(b, l...), '\n') }

@@ -38,8 +38,7 @@ func finite(m devices.Motion) bool {
 	return !math.IsNaN(sum) && !math.IsInf(sum, 0)
 }
 
-// begin notes to which stroke and piece the lines to come belong, with a remark where a piece
-// begins.
+// begin sets the stroke and piece of the lines to come, and writes a comment where a piece begins.
 func (e *encoder) begin(m devices.Motion) {
 	if m.Stroke != e.stroke {
 		e.endStroke()
@@ -84,7 +83,7 @@ func (e *encoder) travel(i int, m devices.Motion) {
 	if e.placed && to == e.at {
 		return
 	}
-	leg := e.across(to, e.p.Gantry.FeedTravel) // the first time from the bed's corner
+	leg := e.across(to, e.p.Gantry.FeedTravel) // from the bed's corner at first
 	e.at, e.placed = to, true
 	e.feed = 0
 	e.line("G0"+e.xy(to), 0, leg)
@@ -92,7 +91,7 @@ func (e *encoder) travel(i int, m devices.Motion) {
 
 func (e *encoder) xy(s spot) string { return " X" + e.out.step(s[0]) + " Y" + e.out.step(s[1]) }
 
-// height writes a plunge or a raise; up to the safe height it is a rapid.
+// height writes a plunge or a raise; a raise to the safe height is a rapid.
 func (e *encoder) height(i int, m devices.Motion) {
 	if e.penLines() || m.Tool == devices.Pen && e.penBeside() {
 		if m.Kind == devices.Raise {
@@ -117,15 +116,15 @@ func (e *encoder) height(i int, m devices.Motion) {
 	e.line("G1 Z"+e.out.mm(m.Z)+e.feedWord(m.Feed), 0, leg)
 }
 
-// rise goes up by a rapid.
+// rise raises the tool by a rapid.
 func (e *encoder) rise(z float64) {
-	leg := e.upright(z, e.p.Gantry.FeedTravel) // the first time from the top face
+	leg := e.upright(z, e.p.Gantry.FeedTravel) // from the top face at first
 	e.z, e.feed = z, 0
 	e.line("G0 Z"+e.out.mm(z), 0, leg)
 }
 
-// straight writes a feed move to a place as sent. A move to where the machine already stands is
-// left out, unless the rotary axis turns.
+// straight writes a feed move to a place as sent. A move to the machine's present place is left out, unless the rotary
+// axis turns.
 func (e *encoder) straight(to place, m devices.Motion) {
 	s := e.out.spot(to)
 	axis, turned := e.axis(m)
@@ -150,7 +149,7 @@ func (e *encoder) feedWord(feed float64) string {
 	return " F" + strconv.FormatInt(f, 10)
 }
 
-// across is the leg straight from where the machine stands, feed in mm/min; upright the one to a height.
+// across is the straight leg from the machine's place, feed in mm/min; upright the leg to a height.
 func (e *encoder) across(to spot, feed float64) devices.Leg {
 	a, b := e.out.point(e.at), e.out.point(to)
 	u := geom.Unit(geom.Sub(b, a))
@@ -163,7 +162,7 @@ func (e *encoder) upright(z, feed float64) devices.Leg {
 	return devices.Leg{Length: math.Abs(z - e.z), Speed: feed / 60, In: dir, Out: dir}
 }
 
-// line ends a block, with the length that it draws and the way that it moves.
+// line ends a block, with the length that it draws and its leg of travel.
 func (e *encoder) line(text string, drawn float64, leg devices.Leg) {
 	if !e.cut || e.stroke < 0 {
 		drawn = 0

@@ -17,10 +17,10 @@ type spot [2]int64
 // place is a place in mm.
 type place = orb.Point
 
-// printer writes numbers: plain decimals, no exponent, no minus before nothing, no idle zeros.
+// printer writes numbers: plain decimals without exponent, without -0 and without trailing zeros.
 type printer struct {
 	dec  int
-	grid float64 // steps a millimetre
+	grid float64 // steps to a millimetre
 }
 
 func newPrinter(dec int) printer { return printer{dec, math.Pow10(dec)} }
@@ -48,9 +48,9 @@ func (p printer) step(n int64) string {
 	return sign + strconv.FormatInt(whole, 10) + "." + strings.TrimRight(fmt.Sprintf("%0*d", p.dec, part), "0")
 }
 
-// remark makes a comment of fixed first words and a name that people gave. Of the name only what no
-// controller acts on is left: some pick ?, !, ~ and bytes from 0x80 out of the stream even inside a
-// comment, a bracket ends it, and some first words are instructions.
+// remark makes a comment of fixed first words and a name. Of the name it keeps only what no controller acts on: some
+// act on ?, !, ~ and bytes from 0x80 even inside a comment, a bracket ends the comment, and some first words are
+// instructions.
 func remark(word, name string) string {
 	const longest = 40
 	var b strings.Builder
@@ -68,7 +68,7 @@ func remark(word, name string) string {
 	return "(" + strings.TrimSpace(word+" "+b.String()) + ")"
 }
 
-// checkOwnLines names every line of the workroom file that must not reach a controller as it is.
+// checkOwnLines reports every line of the workroom file that cannot be sent to a controller as it is.
 func checkOwnLines(p devices.Profile) []error {
 	var errs []error
 	g := p.Gantry

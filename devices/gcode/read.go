@@ -10,22 +10,22 @@ import (
 	"tracewheel/devices"
 )
 
-// ReadOptions say what the reader takes for granted of the machine.
+// ReadOptions are the reader's assumptions about the machine.
 type ReadOptions struct {
-	// MaxLine is the longest line taken, its end included; 0 is the 256 of RS274/NGC.
+	// MaxLine is the longest line taken, its line end included; 0 is the 256 of RS274/NGC.
 	MaxLine int
-	// SkipDeleted leaves out lines that begin with a slash, as the machine's switch would.
+	// SkipDeleted skips lines that begin with a slash, as the machine's block delete switch does.
 	SkipDeleted bool
-	// Start is where the machine stands, Stored where G28 takes it: x, y, z in mm.
+	// Start is the machine's place at first, Stored the place of G28: x, y, z in mm.
 	Start, Stored [3]float64
 	// Axis is the letter of the rotary axis; empty is A.
 	Axis byte
 }
 
-// FaultKind tells faults apart for programs that act on them.
+// FaultKind is the kind of a fault, for programs that act on it.
 type FaultKind string
 
-// The faults. Of those marked hint a controller runs the line nevertheless.
+// The kinds of fault. A controller runs a line with a fault marked hint nevertheless.
 const (
 	Syntax          FaultKind = "syntax"
 	LineTooLong     FaultKind = "line-too-long"
@@ -41,30 +41,30 @@ const (
 	LiveByte        FaultKind = "live-byte"         // hint: some controllers act on it at once
 	UnmatchedMarker FaultKind = "unmatched-percent" // one % without the other
 	NoEnd           FaultKind = "no-end"            // hint: neither M2 nor M30 nor %
-	UnsafeMove      FaultKind = "unsafe-move"       // of Unsafe
+	UnsafeMove      FaultKind = "unsafe-move"       // found by Unsafe
 )
 
-// Fault is one thing wrong with a program.
+// Fault is one fault of a program.
 type Fault struct {
 	Line int // from 1
 	Kind FaultKind
 	Text string
-	// Hint faults do not keep a controller from running the line.
+	// Hint faults do not stop a controller from running the line.
 	Hint bool
 }
 
 func (f Fault) Error() string { return fmt.Sprintf("line %d: %s", f.Line, f.Text) }
 
-// Trace is what a program makes a machine do.
+// Trace is what a machine does with a program.
 type Trace struct {
 	Moves []devices.Move
-	// Faults are in order of the lines; a line with one that is no hint moves nothing.
+	// Faults are in order of the lines; a line with a fault that is no hint moves nothing.
 	Faults []Fault
-	// Comments are the remarks, without their brackets.
+	// Comments are the comments without their brackets.
 	Comments []string
-	// Dwell is the sum of all G4 in seconds, P taken as seconds.
+	// Dwell is the sum of all G4 in seconds, with P in seconds.
 	Dwell float64
-	// Ended tells that M2 or M30 was met; no line behind it was read.
+	// Ended is true where M2 or M30 was read; no line after it is.
 	Ended bool
 }
 
@@ -73,11 +73,10 @@ func (t Trace) Errors() []Fault {
 	return slices.DeleteFunc(slices.Clone(t.Faults), func(f Fault) bool { return f.Hint })
 }
 
-// Read runs a program as the RS274/NGC interpreter's report describes it (Kramer, Proctor and
-// Messina, NISTIR 6556, 2000, with the later radius rule of arcs beside its own), without a
-// machine. It knows nothing of how this package writes programs. Parameters, expressions, cutter
-// compensation and canned cycles are named as faults. Reading goes on after a fault, so that all
-// are told at once.
+// Read simulates a program as the report of the RS274/NGC interpreter describes it (Kramer, Proctor and Messina,
+// NISTIR 6556, 2000, with the later radius rule of arcs besides). It shares no code with the writer. Parameters,
+// expressions, cutter compensation and canned cycles are faults. Reading continues after a fault, so that all are
+// reported.
 func Read(data []byte, opt ReadOptions) Trace {
 	r := newReader(opt)
 	lines := splitLines(data)
@@ -109,7 +108,7 @@ func Read(data []byte, opt ReadOptions) Trace {
 	return r.t
 }
 
-// splitLines cuts at CR, LF or both.
+// splitLines splits at CR, LF or both.
 func splitLines(data []byte) [][]byte {
 	data = bytes.ReplaceAll(data, []byte("\r\n"), []byte("\n"))
 	data = bytes.ReplaceAll(data, []byte("\r"), []byte("\n"))
@@ -118,7 +117,7 @@ func splitLines(data []byte) [][]byte {
 
 func isMarker(l []byte) bool { return strings.TrimSpace(string(l)) == "%" }
 
-// firstMarker is the line of a % that opens the program, 0 where none does.
+// firstMarker is the line of the % that opens the program, 0 without one.
 func firstMarker(lines [][]byte) int {
 	for i, l := range lines {
 		if isMarker(l) {
@@ -140,7 +139,7 @@ func (r *reader) hint(k FaultKind, format string, args ...any) {
 	r.t.Faults = append(r.t.Faults, Fault{Line: r.line, Kind: k, Text: fmt.Sprintf(format, args...), Hint: true})
 }
 
-// readLine checks one line, and runs it where nothing is wrong with it.
+// readLine checks one line, and runs it if it has no fault.
 func (r *reader) readLine(l []byte) {
 	r.bad = false
 	limit := cmp.Or(r.opt.MaxLine, 256)
@@ -163,7 +162,7 @@ func (r *reader) readLine(l []byte) {
 	}
 }
 
-// OptionsFor is what a reader must know of a machine of lines.
+// OptionsFor are the reader's options for a machine of a profile.
 func OptionsFor(p devices.Profile) ReadOptions {
 	if p.Gantry.Axis == "" {
 		return ReadOptions{}

@@ -21,22 +21,22 @@ func kinds(t Trace) string {
 	return strings.Join(out, " ")
 }
 
-// TestReaderRules holds the reader against the rules of RS274/NGC (Kramer, Proctor, Messina, NISTIR
-// 6556, 2000) and against what a later open interpreter of it was measured to do with these lines.
+// TestReaderRules checks the reader against the rules of RS274/NGC (Kramer, Proctor, Messina, NISTIR 6556, 2000) and
+// against what a later open interpreter does with these lines.
 func TestReaderRules(t *testing.T) {
 	const head = "G21\nG90 G17 G94\nG54\nG0 Z5\n"
 	for _, c := range []struct{ line, want string }{
-		{"g1 x1 0y- 2.5 f100", ""}, // blanks and case mean nothing
+		{"g1 x1 0y- 2.5 f100", ""}, // blanks and case do not matter
 		{"G1 X1e1 F100", "syntax"}, // no exponent
 		{"G1 X1,5 F100", "syntax"}, // no comma
 		{"G1 XNaN F100", "syntax"}, //
-		{"G1 X. F100", "syntax"},   // a number has a digit
+		{"G1 X. F100", "syntax"},   // a number needs a digit
 		{"G1 X+.5 F100", ""},       //
-		{"N10 G1 X1 F1", ""},       // a line number stands first
+		{"N10 G1 X1 F1", ""},       // a line number comes first
 		{"G1 N10 X1 F1", "syntax"}, //
 		{"N-1 G1 X1 F1", "syntax"}, //
-		{"/ N10 G1 X1 F1", ""},     // block delete before it
-		{"G1 X1 X2 F1", "syntax"},  // one word a letter
+		{"/ N10 G1 X1 F1", ""},     // block delete comes before it
+		{"G1 X1 X2 F1", "syntax"},  // one word of a letter
 		{"G0 G1 X1 F1", "modal-conflict"},
 		{"G90 G91 X1", "modal-conflict"},
 		{"M3 M5", "modal-conflict"},
@@ -45,7 +45,7 @@ func TestReaderRules(t *testing.T) {
 		{"G1 X1", "no-feed"},
 		{"G1 X1 F0", "no-feed"},
 		{"G1 X1 F-5", "no-feed"},
-		{"G93 G1 X1 F2\nX2", "no-feed"}, // inverse time wants one on each line
+		{"G93 G1 X1 F2\nX2", "no-feed"}, // inverse time needs one on each line
 		{"F100\nG93\nG94\nG1 X1", "no-feed"},
 		{"G80 X1", "no-motion-mode"},
 		{"G2 X1 F1", "missing-word"}, // no centre
@@ -92,8 +92,8 @@ func TestReaderRules(t *testing.T) {
 	}
 }
 
-// TestRadiusRules: an arc of radius 10 whose end lies off by a gap. The report of 2000 allows
-// 0.002 mm; the rule documented later 0.005 mm, beyond it 0.1 % of the radius, never over 0.5 mm.
+// TestRadiusRules: an arc of radius 10 whose end is off by a gap. The report of 2000 allows 0.002 mm; the later
+// documented rule 0.005 mm, above that 0.1 % of the radius, at most 0.5 mm.
 func TestRadiusRules(t *testing.T) {
 	for _, c := range []struct {
 		r, gap float64
@@ -129,7 +129,7 @@ func TestReaderMoves(t *testing.T) {
 	_, p, _ := at("G20\nG1 X1 Y-2 F10\nM2")
 	near("inches", p[0], 25.4)
 	near("inches", p[1], -50.8)
-	tr, _, _ := at("G20\nG21 G1 X1 F100\nM2") // F is taken before the units: inches a minute
+	tr, _, _ := at("G20\nG21 G1 X1 F100\nM2") // F is read before the units: inches a minute
 	near("feed", tr.Moves[0].Feed, 2540)
 	_, p, z := at("G21\nG91 G0 X1 Y1\nX2\nG90 Z4\nM2")
 	near("incremental", p[0], 3)
@@ -171,9 +171,9 @@ func TestReaderArcs(t *testing.T) {
 		{"G3 X0 Y10 R10", 90, 0, 0},
 		{"G3 X0 Y10 R-10", 270, 10, 10},
 		{"G2 X0 Y10 R10", -90, 10, 10},
-		{"G3 X10 Y0 I-10", 360, 0, 0},                       // the end at the start is a full circle
+		{"G3 X10 Y0 I-10", 360, 0, 0},                       // an end at the start is a full circle
 		{"G2 X10 Y0 J10", -360, 10, 10},                     // a missing centre word is 0
-		{"G3 X10 Y-0.0001 I-10 J0", 359.9994, 0, 0},         // a hair on the wrong side
+		{"G3 X10 Y-0.0001 I-10 J0", 359.9994, 0, 0},         // slightly before the start
 		{"G90.1 G3 X0 Y10 I0 J0", 90, 0, 0},                 // absolute centre
 		{"G91 G3 X-10 Y10 I-10 J0", 90, 0, 0},               // relative end
 		{"G20 G3 X0 Y0.3937007874 R0.3937007874", 90, 0, 0}, // inches
@@ -190,7 +190,7 @@ func TestReaderArcs(t *testing.T) {
 	}
 }
 
-// FuzzRead: whatever comes in, the reader ends, and its moves are numbers that hang together.
+// FuzzRead: the reader ends for any input, and its moves are finite and join end to end.
 func FuzzRead(f *testing.F) {
 	f.Add([]byte("G21\nG90 G17 G94\nG0 Z5\nG0X1Y2\nG1 Z-1 F5\nG3 X3 Y4 I1 J1\nM2\n"))
 	f.Add([]byte("%\nG20 (a) G2 X1 R-1 F1\n%\n"))

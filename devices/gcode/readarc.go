@@ -8,8 +8,8 @@ import (
 	"tracewheel/geom"
 )
 
-// The radius rules of the arc's centre form: how much the radii at start and end may differ, mm
-// and inch. The report of 2000 has one number; later ones allow more if it is a small share.
+// The radius rules of the arc's centre form: how much the radii at start and end may differ, mm and inch. The report
+// of 2000 has one limit; later rules allow more as a share of the radius.
 const (
 	tightMM, tightInch = 0.002, 0.0002
 	freeMM, freeInch   = 0.005, 0.0005
@@ -17,7 +17,7 @@ const (
 	share              = 0.001
 )
 
-// arcCentre finds the centre by the words I and J or R, and holds it against the radius rules.
+// arcCentre finds the centre from I and J or R, and checks it against the radius rules.
 func (r *reader) arcCentre(b *block, from, to orb.Point, ccw bool, cp, cq byte) (c orb.Point, ok bool) {
 	ip, hasP := b.value(cp)
 	iq, hasQ := b.value(cq)
@@ -42,7 +42,7 @@ func (r *reader) arcCentre(b *block, from, to orb.Point, ccw bool, cp, cq byte) 
 	return c, r.radiiAgree(geom.Dist(from, c), geom.Dist(to, c))
 }
 
-// radiiAgree names a gap by the later rule as a fault and by the strict one as a hint.
+// radiiAgree reports a gap beyond the later rule as a fault and one beyond the strict rule as a hint.
 func (r *reader) radiiAgree(r0, r1 float64) bool {
 	tight, free, most := tightMM, freeMM, mostMM
 	if r.scale != 1 {
@@ -64,7 +64,7 @@ func (r *reader) radiiAgree(r0, r1 float64) bool {
 	return true
 }
 
-// byRadius is the R form: the sign picks the arc under or over a half turn.
+// byRadius is the R form: the sign selects the arc of less or more than a half turn.
 func (r *reader) byRadius(radius float64, from, to orb.Point, ccw bool) (c orb.Point, ok bool) {
 	l := geom.Dist(from, to)
 	if l == 0 {

@@ -11,14 +11,14 @@ type block struct {
 	deleted bool
 	word    map[byte]float64
 	g, m    []int // G codes times ten, M codes
-	// By modal group, the G code of the line times ten; has names the groups met.
+	// By modal group, the line's G code times ten; has records the groups in use.
 	motion, once, plane, distance, arcDistance, feedMode, units int
 	has                                                         map[string]bool
 }
 
 const letters = "ABCDFGHIJKLMNPQRSTUVWXYZ"
 
-// lex takes a line apart; blanks mean nothing outside comments and case does not matter.
+// lex splits a line into words; outside comments blanks and case do not matter.
 func (r *reader) lex(l []byte) block {
 	b := block{word: map[byte]float64{}, has: map[string]bool{}}
 	text := r.strip(string(l))
@@ -52,8 +52,8 @@ func (r *reader) lex(l []byte) block {
 	return b
 }
 
-// strip takes comments and blanks out. A comment between a letter and its number is caught, as it
-// leaves a mark that no number holds.
+// strip removes comments and blanks. A comment between a letter and its number is a fault: it leaves a mark that no
+// number contains.
 func (r *reader) strip(l string) string {
 	var out strings.Builder
 	for i := 0; i < len(l); i++ {
@@ -84,7 +84,7 @@ func (r *reader) strip(l string) string {
 	return out.String()
 }
 
-// number reads a sign, digits and a point; there is no exponent.
+// number reads a sign, digits and a decimal point; there is no exponent.
 func number(s string) (v float64, n int, ok bool) {
 	if n < len(s) && (s[n] == '+' || s[n] == '-') {
 		n++
@@ -131,7 +131,7 @@ func (r *reader) addWord(b *block, c byte, v float64, text string, first bool) {
 	}
 }
 
-// whole is a number that must lie within 0.0001 of an integer.
+// whole is a number that must be within 0.0001 of an integer.
 func whole(v float64) (int, bool) {
 	n := math.Round(v)
 	return int(n), math.Abs(v-n) <= 0.0001

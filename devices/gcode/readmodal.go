@@ -2,7 +2,7 @@ package gcode
 
 import "cmp"
 
-// reader is a machine without motors.
+// reader is the state of the simulated machine.
 type reader struct {
 	opt    ReadOptions
 	t      Trace
@@ -31,7 +31,7 @@ func newReader(opt ReadOptions) *reader {
 	return &reader{opt: opt, pos: opt.Start, motion: motionNone, plane: 170, scale: 1}
 }
 
-// gGroups names the modal group of a G code times ten that is read.
+// gGroups are the modal groups of the G codes times ten that are read.
 var gGroups = byCode(map[string][]int{
 	"motion": {0, 10, 20, 30, 800}, "once": {40, 280, 530}, "plane": {170, 180, 190}, "distance": {900, 910},
 	"arc distance": {901, 911}, "feed mode": {930, 940}, "units": {200, 210}, "path": {610, 611, 640},
@@ -39,7 +39,7 @@ var gGroups = byCode(map[string][]int{
 	"compensation": {400}, "tool length": {490}, "retract": {980, 990},
 })
 
-// mGroups names that of an M code; mist and flood may stand together.
+// mGroups are those of the M codes; mist and flood may be on together.
 var mGroups = byCode(map[string][]int{
 	"stop": {0, 1, 2, 30, 60}, "tool change": {6}, "spindle": {3, 4, 5}, "": {7, 8, 9}, "override": {48, 49},
 })
@@ -54,7 +54,7 @@ func byCode(groups map[string][]int) map[int]string {
 	return of
 }
 
-// groups sorts the codes of a line and refuses two of one modal group.
+// groups sorts a line's codes into modal groups and refuses two of one group.
 func (r *reader) groups(b *block) {
 	b.motion, b.once = motionNone, motionNone
 	for _, c := range b.g {
@@ -106,8 +106,8 @@ func (r *reader) sort(b *block, group string, c int) {
 	}
 }
 
-// run does what a line says in the order that RS274/NGC fixes: feed mode, F, dwell, plane, units,
-// distance mode, G28, motion, stop. S, T, offsets and path mode change nothing that is read here.
+// run executes a line in the order that RS274/NGC prescribes: feed mode, F, dwell, plane, units, distance mode, G28,
+// motion, stop. S, T, offsets and path mode change nothing that is read here.
 func (r *reader) run(b *block) {
 	r.setFeed(b)
 	if r.bad {
@@ -138,7 +138,7 @@ func (r *reader) setFeed(b *block) {
 	f, ok := b.value('F')
 	if !ok {
 		if r.inverse {
-			r.feedKnown = false // each move wants its own
+			r.feedKnown = false // each move needs its own
 		}
 		return
 	}
@@ -148,7 +148,7 @@ func (r *reader) setFeed(b *block) {
 	}
 	r.feed, r.feedKnown = f, f > 0
 	if !r.inverse {
-		r.feed *= r.scale // in the units so far: F is taken before G20 and G21
+		r.feed *= r.scale // in the units before this line: F is read before G20 and G21
 	}
 }
 
@@ -170,7 +170,7 @@ func (r *reader) setModes(b *block) {
 	}
 }
 
-// stop ends the program; M0 and M1 only wait.
+// stop ends the program; M0 and M1 only pause it.
 func (r *reader) stop(b *block) {
 	for _, c := range b.m {
 		if c == 2 || c == 30 {

@@ -61,7 +61,7 @@ func (r *reader) axes(b *block) {
 	r.round(b)
 }
 
-// target is where the axis words lead, mm.
+// target is the place that the axis words give, mm.
 func (r *reader) target(b *block) [3]float64 {
 	to := r.pos
 	for k, c := range []byte("XYZ") {
@@ -76,7 +76,7 @@ func (r *reader) target(b *block) [3]float64 {
 	return to
 }
 
-// rotaryTarget is where the rotary axis goes, degrees.
+// rotaryTarget is the target of the rotary axis, degrees.
 func (r *reader) rotaryTarget(b *block) float64 {
 	v, ok := b.value(r.opt.Axis)
 	switch {
@@ -92,7 +92,7 @@ func (r *reader) straight(to [3]float64, turn float64) {
 	r.add(devices.Move{}, to, turn)
 }
 
-// add appends a move from here and goes there. The shape of an arc is set already.
+// add appends a move to a place and goes there. The caller has set the shape of an arc.
 func (r *reader) add(m devices.Move, to [3]float64, turn float64) {
 	m.Line, m.Rapid = r.line, r.motion == 0
 	m.From, m.To = orb.Point{r.pos[0], r.pos[1]}, orb.Point{to[0], to[1]}
@@ -109,7 +109,7 @@ func (r *reader) add(m devices.Move, to [3]float64, turn float64) {
 	r.t.Moves = append(r.t.Moves, m)
 }
 
-// goStored is G28: by way of the axis words' place to the stored point, on those axes only.
+// goStored does G28: via the place of the axis words to the stored place, on those axes only.
 func (r *reader) goStored(b *block, has bool) {
 	was := r.motion
 	r.motion = 0
@@ -127,8 +127,7 @@ func (r *reader) goStored(b *block, has bool) {
 	r.motion = was
 }
 
-// planeAxes are the first and second axis of the plane, the one square to it, and the words of the
-// centre.
+// planeAxes are the first and second axis of the plane, the one perpendicular to it, and the words of the centre.
 func (r *reader) planeAxes() (p, q, n int, cp, cq, cn byte) {
 	switch r.plane {
 	case 180:
@@ -139,7 +138,7 @@ func (r *reader) planeAxes() (p, q, n int, cp, cq, cn byte) {
 	return 0, 1, 2, 'I', 'J', 'K'
 }
 
-// round runs G2 and G3.
+// round does G2 and G3.
 func (r *reader) round(b *block) {
 	p, q, n, cp, cq, cn := r.planeAxes()
 	to := r.target(b)
@@ -177,7 +176,7 @@ func (r *reader) round(b *block) {
 	}
 }
 
-// fullSweep is the turn from a to b about c; where they agree it is a full turn.
+// fullSweep is the turn from a to b about c, a full turn where they are equal.
 func fullSweep(a, b, c orb.Point, ccw bool) float64 {
 	s := math.Atan2(b[1]-c[1], b[0]-c[0]) - math.Atan2(a[1]-c[1], a[0]-c[0])
 	for ccw && s <= 1e-12 {

@@ -11,11 +11,10 @@ import (
 	"tracewheel/geom"
 )
 
-// Unsafe is what a program would do that no program for this profile should: a rapid across at or
-// under the top face of the material, a first move that is not straight up, an end with the tool
-// down, anything under the floor or outside the bed. It judges what Read found, so it holds for
-// programs from elsewhere too. Where a pen goes up and down by lines of the machine's own, only the
-// bed is looked at.
+// Unsafe finds what no program for this profile should do: a rapid across at or below the top face of the material, a
+// first move that is not straight up, an end with the tool down, anything under the floor or outside the bed. It takes
+// the result of Read, so it works for programs from elsewhere too. Where a pen goes up and down by the machine's own
+// lines, only the bed is checked.
 func Unsafe(t Trace, p devices.Profile) []Fault {
 	var out []Fault
 	bad := func(m devices.Move, format string, args ...any) {
@@ -45,7 +44,7 @@ func Unsafe(t Trace, p devices.Profile) []Fault {
 	return out
 }
 
-// arcBox is the box round a move as it is seen from above: least x and y, greatest x and y.
+// arcBox is the bounding box of a move seen from above: least x and y, greatest x and y.
 func arcBox(m devices.Move) [4]float64 {
 	b := [4]float64{
 		math.Min(m.From[0], m.To[0]), math.Min(m.From[1], m.To[1]),
@@ -61,8 +60,8 @@ func arcBox(m devices.Move) [4]float64 {
 	return b
 }
 
-// Drawn is where the pivot goes at or under a height, as lines for pictures: a new one begins
-// where the tool was up or the height changed. Arcs become chords within geom.FlattenTol.
+// Drawn is the path of the pivot at or below a height, as lines for pictures. A line begins where the tool was up or
+// the height changed. Arcs become chords within geom.FlattenTol.
 func Drawn(t Trace, tool devices.Tool, top float64) []devices.Trace {
 	var out []devices.Trace
 	open := false
@@ -90,7 +89,7 @@ func Drawn(t Trace, tool devices.Tool, top float64) []devices.Trace {
 	return out
 }
 
-// chordsOf appends the points of an arc but the first.
+// chordsOf appends the points of an arc except the first.
 func chordsOf(m devices.Move, dst []orb.Point) []orb.Point {
 	u := geom.Sub(m.From, m.Centre)
 	v := geom.Left(u)

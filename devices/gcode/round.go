@@ -11,25 +11,25 @@ import (
 )
 
 const (
-	// chordTol is how far the chords may leave a cut arc where a device takes none, mm; swivelTol
-	// the same for turns about the tip, whose radius is small.
+	// chordTol is how far chords may deviate from a cut arc for a device without arcs, mm; swivelTol the same for
+	// turns about the tip, whose radius is small.
 	chordTol, swivelTol = geom.ArcFitTol, 0.001
-	// refitTol is how far an arc fitted to a slightly squashed one may leave it, mm, and fineTol
-	// how finely that is sampled for the fit.
+	// refitTol is how far an arc may deviate from the slightly distorted one that it is fitted to, mm; fineTol is the
+	// sampling tolerance for the fit.
 	refitTol, fineTol = 0.002, 0.0005
-	// largest and least radius written, mm: beyond, 32-bit controllers lose the centre; below, some
-	// refuse.
+	// largest and least radius written, mm: with a larger one 32-bit controllers lose the centre, and some refuse a
+	// smaller one.
 	largestRadius, leastRadius = 5000, 0.01
-	// mostSweep is the most that one arc turns: nearer to a half turn rounding could change its side,
-	// and not every controller takes more.
+	// mostSweep is the greatest turn of one arc: near a half turn rounding can change the side of the centre, and some
+	// controllers take no more.
 	mostSweep = 170 * math.Pi / 180
 )
 
-// round writes an arc: as it is, as arcs fitted to what the correction makes of it, or as chords.
+// round writes an arc: as it is, as arcs fitted to its corrected shape, or as chords.
 func (e *encoder) round(m devices.Motion) {
 	sweep := sweepOf(e.truly, m.To, m.Centre, m.CCW)
 	from := e.turnNow
-	turnsNowhere := m.To != e.truly && math.Abs(sweep) > 2*math.Pi-1e-6 // the end a hair before the start
+	turnsNowhere := m.To != e.truly && math.Abs(sweep) > 2*math.Pi-1e-6 // a full turn whose end is slightly before its start
 	if turnsNowhere || geom.Dist(e.truly, m.Centre) < leastRadius {
 		e.straight(e.adjust.Apply(m.To), m)
 		return
@@ -67,7 +67,7 @@ func (e *encoder) round(m devices.Motion) {
 	}
 }
 
-// squashed is what the correction makes of an arc, as points as they are sent, the start included.
+// squashed is an arc after the correction, as points as they are sent, the start included.
 func (e *encoder) squashed(m devices.Motion, sweep, tol float64) []orb.Point {
 	u := geom.Sub(e.truly, m.Centre)
 	v := geom.Left(u)
@@ -89,8 +89,7 @@ func (e *encoder) chords(run geom.Path, m devices.Motion, from float64) {
 	}
 }
 
-// arc writes an arc to a place as sent about a centre as sent; one of about a half turn and more in
-// equal parts.
+// arc writes an arc to a place about a centre, both as sent; an arc of about a half turn or more in equal parts.
 func (e *encoder) arc(to, c place, sweep float64, m devices.Motion) {
 	n := int(math.Ceil(math.Abs(sweep) / mostSweep))
 	if n > 1 {
@@ -107,8 +106,8 @@ func (e *encoder) arc(to, c place, sweep float64, m devices.Motion) {
 	e.part(to, c, sweep, m)
 }
 
-// part writes an arc of less than a half turn, or a line where rounding leaves no arc worth the name.
-// Equal rounded ends would read as a full circle.
+// part writes an arc of less than a half turn, or a line where rounding leaves no usable arc: equal rounded ends would
+// be read as a full circle.
 func (e *encoder) part(to, c place, sweep float64, m devices.Motion) {
 	s, t := e.at, e.out.spot(to)
 	if s == t {
@@ -130,7 +129,7 @@ func (e *encoder) part(to, c place, sweep float64, m devices.Motion) {
 	e.line(word+e.xy(t)+" I"+e.out.step(ij[0])+" J"+e.out.step(ij[1])+axis+e.feedWord(m.Feed), leg.Length, leg)
 }
 
-// turning is the leg round a centre that lies ij from where the machine stands.
+// turning is the leg round a centre at offset ij from the machine's place.
 func (e *encoder) turning(to, ij spot, sweep, feed float64) devices.Leg {
 	a, b := e.out.point(e.at), e.out.point(to)
 	out := geom.Mul(e.out.point(ij), -1) // from the centre to the start
@@ -143,10 +142,9 @@ func (e *encoder) turning(to, ij spot, sweep, feed float64) devices.Leg {
 		In: along(out), Out: along(geom.Add(out, geom.Sub(b, a)))}
 }
 
-// centre is the arc's centre from its start, in grid steps, such that the radii at both rounded
-// ends agree as well as the grid lets them: the centre is moved onto the bisector of the rounded
-// chord first, which leaves 1.41 steps at most, and of the places round it the one taken whose
-// radii differ least.
+// centre is the arc's centre from its start, in grid steps, for which the radii at both rounded ends agree best. The
+// centre is moved onto the bisector of the rounded chord, which leaves a difference of 1.41 steps at most; of the grid
+// points round it the one whose radii differ least is taken.
 func (e *encoder) centre(s, t spot, c place, sweep float64) (ij spot, ok bool) {
 	a, b := e.out.point(s), e.out.point(t)
 	c = geom.ArcCentre(a, b, c)
@@ -173,14 +171,14 @@ func (e *encoder) centre(s, t spot, c place, sweep float64) (ij spot, ok bool) {
 	return ij, math.Abs(written-sweep) < math.Pi/2
 }
 
-// radiusGap is how much longer the radius at the end is than at the start, in grid steps: ij and
-// end are counted from the start.
+// radiusGap is how much longer the radius at the end is than at the start, in grid steps; ij and end are relative to
+// the start.
 func radiusGap(ij, end spot) float64 {
 	x, y := float64(ij[0]), float64(ij[1])
 	return math.Hypot(float64(end[0])-x, float64(end[1])-y) - math.Hypot(x, y)
 }
 
-// sweepOf is the turn about c from a to b in the direction given; equal places are a full turn.
+// sweepOf is the turn about c from a to b in the given direction; equal places are a full turn.
 func sweepOf(a, b, c place, ccw bool) float64 {
 	u, v := geom.Sub(a, c), geom.Sub(b, c)
 	s := math.Atan2(geom.Cross(u, v), geom.Dot(u, v))
@@ -193,7 +191,7 @@ func sweepOf(a, b, c place, ccw bool) float64 {
 	return s
 }
 
-// axis is the rotary axis' word of a tangential knife, and how far it turns in degrees.
+// axis is the word for the rotary axis of a tangential knife, and its turn in degrees.
 func (e *encoder) axis(m devices.Motion) (word string, degrees float64) {
 	if e.p.Kind != devices.TangentialKnife {
 		return "", 0
