@@ -18,9 +18,9 @@ func squareOf(size float64, bottom, right, top, left, rising, falling float64) S
 		Top: {top}, Left: {left}, Rising: {rising}, Falling: {falling}}}
 }
 
-// TestHandbookFigures: common practice and arithmetic. A square of 100 that measures 99.2 wants the
-// factor 1.008065 (7.36 mm on 920), one of 500 that measures 498.6 wants 1.002808; diagonals of 500 mm
-// that differ by 1 mm are a shear of 0.0810 degrees, 0.707 mm a side.
+// TestHandbookFigures: common practice and arithmetic. A square of 100 that measures 99.2 needs the factor 1.008065
+// (7.36 mm on 920), one of 500 that measures 498.6 needs 1.002808; diagonals of 500 mm that differ by 1 mm are a shear
+// of 0.0810 degrees, 0.707 mm a side.
 func TestHandbookFigures(t *testing.T) {
 	for _, c := range []struct{ size, read, factor float64 }{{100, 99.2, 1.008065}, {500, 498.6, 1.002808}} {
 		d := c.read * math.Sqrt2
@@ -54,8 +54,8 @@ func TestDiagonals(t *testing.T) {
 	}
 }
 
-// TestRollLines: computed, a creep of 0.1 % is 5 mm on 5 m; 2 mm between two lines 900 mm apart turn
-// the roll by 0.127 degrees.
+// TestRollLines: computed, a creep of 0.1 % is 5 mm on 5 m; 2 mm between two lines 900 mm apart are a turn of the roll
+// by 0.127 degrees.
 func TestRollLines(t *testing.T) {
 	l := &LongLine{Length: 5000, Apart: 900, Graduation: 1, Readings: map[Side][]float64{
 		LowLine: {5004}, HighLine: {5006}, StartApart: {900}, EndApart: {900}}}
@@ -71,7 +71,7 @@ func TestRollLines(t *testing.T) {
 	}
 }
 
-// TestSense holds that each slip is told by what it is.
+// TestSense checks that each kind of mistaken reading is named.
 func TestSense(t *testing.T) {
 	d := 500 * math.Sqrt2
 	rect := Square{Width: 1000, Height: 500, Readings: map[Side][]float64{Bottom: {500}, Right: {1000}, Top: {500}, Left: {1000}}}
@@ -103,8 +103,8 @@ func TestSense(t *testing.T) {
 	}
 }
 
-// TestBounds: common practice, beyond 0.5 % a person is asked, beyond 2 % nothing is recorded, and the
-// tell-tale ratios are named inside that window too.
+// TestBounds: common practice, above 0.5 % a person is asked, above 2 % nothing is recorded; ratios with a usual cause
+// are named below that too.
 func TestBounds(t *testing.T) {
 	at := func(k float64) (Result, error) {
 		s, d := 500*k, 500*k*math.Sqrt2
@@ -137,9 +137,9 @@ func TestBounds(t *testing.T) {
 	}
 }
 
-// Readings that contradict each other are refused, whoever wants them recorded: which one lies beside the others,
-// or that all do. So is a correction that they are less sure of than it is large. The parallelogram law: sides of
-// 500 mm have diagonals of 707.1 mm in the mean.
+// Readings that contradict each other are refused, even if a person wants them recorded: the one that deviates is
+// named, or all of them. A correction that is smaller than its uncertainty is refused too. The parallelogram law:
+// sides of 500 mm have diagonals of 707.1 mm in the mean.
 func TestContradictions(t *testing.T) {
 	d := 500 * math.Sqrt2
 	few := func(bottom, top float64) Square {
@@ -149,7 +149,7 @@ func TestContradictions(t *testing.T) {
 		what string
 		s    Square
 		grad float64
-		want string // "" is taken
+		want string // "" if accepted
 	}{
 		{"sides and diagonals", squareOf(500, 500, 500, 500, 500, 720, 720), 0.5, "square 1: its readings contradict each other: sides of 500 and 500 mm have diagonals of about 707.1 mm, and 720 mm was read"},
 		{"one side", squareOf(500, 500, 500, 504.5, 500, d, d), 0.5, "square 1, top: 504.5 mm lies "},
@@ -167,9 +167,9 @@ func TestContradictions(t *testing.T) {
 	}
 }
 
-// Readings that find next to nothing are a doubt where they are less sure than 1 mm on 500 mm; where they are surer,
-// there is nothing to correct. Half a mark is 0.08 % of 300 mm where the ruler is read to 0.5 mm, and 0.8 % where it
-// is read to 5 mm.
+// Readings that show almost no error are a doubt where their uncertainty is above 1 mm on 500 mm; below it there is
+// nothing to correct. Half a mark is 0.08 % of 300 mm where the ruler is read to 0.5 mm, and 0.8 % where it is read to
+// 5 mm.
 func TestReadingsThatTellNothingAreADoubt(t *testing.T) {
 	d := 300 * math.Sqrt2
 	sides := Square{Width: 300, Height: 300, Readings: map[Side][]float64{Bottom: {300}, Right: {300.1}, Top: {300}, Left: {300.1}}}
@@ -197,7 +197,7 @@ func TestReadingsThatTellNothingAreADoubt(t *testing.T) {
 	}
 }
 
-// A reading is judged as soon as it is there, beside what was read of the same length before it.
+// A reading is judged as soon as it is entered, beside earlier readings of the same length.
 func TestSlipAtOnce(t *testing.T) {
 	m := Measured{Squares: []Square{squareOf(500, 500, 500, 510.4, 560, 707, 707)}, Long: &LongLine{Length: 3000, Apart: 800, Readings: map[Side][]float64{LowLine: {3400}}}}
 	for _, c := range []struct {
@@ -211,7 +211,7 @@ func TestSlipAtOnce(t *testing.T) {
 	}
 }
 
-// TestCompose: maps one after the other are what the group of such maps makes of them.
+// TestCompose: composing corrections agrees with composing their maps.
 func TestCompose(t *testing.T) {
 	a := devices.Correction{ScaleX: 1.01, ScaleY: 0.99, Skew: 0.004}
 	b := devices.Correction{ScaleX: 0.995, ScaleY: 1.003, Skew: -0.002}
@@ -226,16 +226,16 @@ func TestCompose(t *testing.T) {
 	}
 }
 
-// machine is a simulated device, its error as a map; drawn tells what it makes of a wanted vector.
+// machine is a simulated device, its error as a map; drawn is what it makes of a wanted vector.
 type machine struct{ m geom.Affine }
 
 func newMachine(rng *rand.Rand) machine {
 	off := func(by float64) float64 { return by * (2*rng.Float64() - 1) }
-	turn := geom.Rotate(off(0.01)) // the square may lie askew on the material: a ruler does not see it
+	turn := geom.Rotate(off(0.01)) // the square may lie rotated on the material: a ruler does not show it
 	return machine{turn.After(geom.Affine{A: 1 + off(0.01), B: 0, C: off(0.008), D: 1 + off(0.01)})}
 }
 
-// read measures a square as a person does: to the nearest mark, the hand a quarter of one unsure.
+// read measures a square as a person does: to the nearest mark, with an error of the hand of a quarter mark.
 func (m machine) read(rng *rand.Rand, c devices.Correction, size, graduation float64, times int) Square {
 	c = unit(c)
 	d := m.m.After(geom.Affine{A: c.ScaleX, C: c.Skew, D: c.ScaleY})
@@ -252,7 +252,7 @@ func (m machine) read(rng *rand.Rand, c devices.Correction, size, graduation flo
 	return s
 }
 
-// left is what remains wrong with a correction in force: scales and shear in radians.
+// left is the error that remains with a correction in force: scales and shear in radians.
 func (m machine) left(c devices.Correction) (x, y, shear float64) {
 	c = unit(c)
 	d := m.m.After(geom.Affine{A: c.ScaleX, C: c.Skew, D: c.ScaleY})
@@ -261,8 +261,8 @@ func (m machine) left(c devices.Correction) (x, y, shear float64) {
 	return lu - 1, lv - 1, math.Asin((u[0]*v[0] + u[1]*v[1]) / (lu * lv))
 }
 
-// TestOneRound brings simulated devices true by one round of readings, and holds the stated
-// uncertainty against the truth. Each side is read twice.
+// TestOneRound corrects simulated devices with one round of readings, and checks the stated uncertainty against the
+// true error. Each side is read twice.
 func TestOneRound(t *testing.T) {
 	for _, c := range []struct{ size, graduation, scale, degrees float64 }{
 		{500, 0.5, 0.0005, 0.05}, {1000, 0.2, 0.0002, 0.05},
@@ -302,8 +302,8 @@ func covers(found, truth float64, u Uncertainty) int {
 	return 0
 }
 
-// TestWish: a reading to 0.5 mm is off by at most 0.25, so that 500 mm are sure to about 0.05 %; the
-// same accuracy by whole millimetres wants 1000 mm.
+// TestWish: a reading to 0.5 mm is off by at most 0.25, so that 500 mm have an uncertainty of about 0.05 %; the same
+// with whole millimetres needs 1000 mm.
 func TestWish(t *testing.T) {
 	w, ok := Wish(Ways(2000, false), 0.0006)
 	if !ok || w.Size != 1000 || w.Graduation != 1 {
@@ -323,8 +323,8 @@ func TestWish(t *testing.T) {
 	}
 }
 
-// TestPlaces: common practice, squares stand at both ends of the width.
-// However large they are and wherever they go, no two squares lie on one another, and all lie within reach.
+// TestPlacesLieApart: common practice, squares are at both ends of the width. Whatever their size and the reach,
+// squares do not overlap and lie within reach.
 func TestPlacesLieApart(t *testing.T) {
 	placed := 0
 	for _, reach := range [][2]float64{{0, 914}, {1600, 1000}, {594, 420}} {
@@ -363,8 +363,7 @@ func TestPlaces(t *testing.T) {
 	}
 }
 
-// TestDrawStaysInside: every stroke of a lettered square lies within it, so that a page that fits the
-// square fits all.
+// TestDrawStaysInside: every stroke of a lettered square is within it, so that a page that holds the square holds all.
 func TestDrawStaysInside(t *testing.T) {
 	for _, size := range []float64{50, 100, 500, 1000} {
 		p := Plot{Width: size, Height: size, Places: []orb.Point{{10, 10}}}

@@ -13,23 +13,23 @@ import (
 	"tracewheel/geom/letters"
 )
 
-// Plot is what is drawn or cut to be measured, lengths in mm on the device.
+// Plot is what is drawn or cut for measuring, lengths in mm on the device.
 type Plot struct {
-	// Width and Height are those of every square, Places their lower left corners.
+	// Width and Height are the size of every square, Places their lower left corners.
 	Width  float64     `json:"width_mm"`
 	Height float64     `json:"height_mm"`
 	Places []orb.Point `json:"places_mm"`
-	// Long is the length of the lines along both edges of a roll, 0 for none; LongAt is where the low
-	// one starts and LongApart how far above it the other lies.
+	// Long is the length of the lines along both edges of a roll, 0 for none; LongAt is the start of the lower line
+	// and LongApart the distance of the upper one.
 	Long      float64   `json:"long_mm,omitempty"`
 	LongAt    orb.Point `json:"long_at_mm,omitempty"`
 	LongApart float64   `json:"long_apart_mm,omitempty"`
-	// Ladder are the blade offsets to be tried, one small square each.
+	// Ladder are the blade offsets to try, one small square each.
 	Ladder []float64 `json:"ladder_mm,omitempty"`
 }
 
-// Places spreads n squares over what a device reaches: one in the lower left, the second at the other
-// end of the width where both fit across it, then further along x. None lies on another. Reach 0 along x is a roll.
+// Places spreads n squares over a device's reach: one in the lower left, the second at the other end of the width
+// where both fit across it, further ones along x. They do not overlap. Reach 0 along x is a roll.
 func Places(n int, w, h, reachX, reachY, margin float64) ([]orb.Point, error) {
 	if h+2*margin > reachY || reachX > 0 && w+2*margin > reachX {
 		greatest := math.Floor((reachY - 2*margin) / 10)
@@ -68,9 +68,9 @@ func along(reach float64) string {
 	return fmt.Sprintf("%.0f mm along", reach)
 }
 
-// Draw gives the strokes of the squares and the long lines. With letters, which a pen writes, every side
-// is named; a cutter without a pen only cuts the outlines, each with a short nick inside its lower left
-// corner by which it is held the right way round. A cut square is measured from corner to corner.
+// Draw gives the strokes of the squares and the long lines. With letters, for a pen, every side is named. A cutter
+// without a pen cuts only the outlines, each with a short nick inside its lower left corner that shows its
+// orientation. A cut square is measured from corner to corner.
 func (p Plot) Draw(tool devices.Tool, lettered bool, title string) []devices.Stroke {
 	d := drawing{tool: tool, lettered: lettered, height: math.Max(2.5, math.Min(8, p.Height/25))}
 	for i, at := range p.Places {
@@ -141,7 +141,7 @@ func (d *drawing) outline(role string, pts ...orb.Point) {
 	d.add(role, p)
 }
 
-// words are lettered in strokes, their middle over the place.
+// words are lettered in strokes, centred above the place.
 func (d *drawing) words(text string, at orb.Point, turn float64) {
 	strokes, width := letters.Strokes(text, d.height)
 	m := geom.Translate(at[0], at[1]).After(geom.Rotate(turn)).After(geom.Translate(-width/2, 0))
@@ -169,8 +169,7 @@ func (d *drawing) long(at orb.Point, length, apart float64) {
 	}
 }
 
-// A rung of the ladder: a small square, whose four corners show the offset, and under it as many
-// nicks as its number.
+// A rung of the ladder: a small square, whose corners show the offset, and under it as many nicks as its number.
 const (
 	rungSide = 30
 	rungStep = 60
@@ -178,7 +177,7 @@ const (
 	nickStep = 4
 )
 
-// Rung gives the strokes of one offset of the ladder, the squares in a row from at on.
+// Rung gives the strokes of one offset of the ladder; the squares stand in a row from at on.
 func (p Plot) Rung(i int, at orb.Point) []devices.Stroke {
 	d := drawing{tool: devices.Knife, piece: i, name: fmt.Sprintf("offset %v mm, rung %d", geom.Rounded(p.Ladder[i], 2), i+1)}
 	x := at[0] + float64(i)*rungStep
@@ -191,24 +190,23 @@ func (p Plot) Rung(i int, at orb.Point) []devices.Stroke {
 	return d.out
 }
 
-// AlignAt is where the stroke in waste begins by which the blade takes its heading for a rung: beside
-// its square, where nobody counts it as a nick.
+// AlignAt is the start of the stroke in waste that aligns the blade for a rung: beside its square, where it is not
+// taken for a nick.
 func (p Plot) AlignAt(i int, at orb.Point) orb.Point {
 	return orb.Point{at[0] + float64(i)*rungStep - (rungStep-rungSide)/2, at[1] + nickLong + 6 + 5}
 }
 
-// ladderAlign is how long that stroke is, in offsets, as the knife takes it by default.
+// ladderAlign is the length of that stroke, in offsets, as is the knife's default.
 const ladderAlign = 15
 
-// LadderSize is how much a ladder takes along x and y, mm.
+// LadderSize is the size of a ladder along x and y, mm.
 func LadderSize(ladder []float64) (x, y float64) {
 	n := len(ladder)
 	return float64(n-1)*rungStep + math.Max(rungSide, float64(n)*nickStep),
 		nickLong + 6 + math.Max(rungSide, 5+ladderAlign*slices.Max(ladder))
 }
 
-// GoodLadder tells what is wrong with the offsets of a ladder. Blades of 0.2 to 1 mm are usual (from
-// memory).
+// GoodLadder reports faults in the offsets of a ladder. Blades of 0.2 to 1 mm are usual (from memory).
 func GoodLadder(ladder []float64) error {
 	if len(ladder) < 2 {
 		return errors.New("a ladder has two offsets or more, as 0.3,0.4,0.5,0.6,0.7")

@@ -5,7 +5,7 @@ import (
 	"math"
 )
 
-// fit is the least squares of one plot: unknowns kx, ky and the shear, one row for each reading.
+// fit is the least-squares fit of one plot: unknowns kx, ky and the shear, one row for each reading.
 type fit struct {
 	rows  []row
 	p     [3]float64
@@ -15,8 +15,8 @@ type fit struct {
 	scale float64 // standard deviation of a reading about the fit, in graduations
 }
 
-// row is a reading. Its weight is one over its graduation; rounds names the readings that a ruler
-// rounds alike, because what they measure is of one length.
+// row is a reading. Its weight is 1 / graduation; rounds numbers the readings that a ruler rounds alike, because they
+// are of one length.
 type row struct {
 	square, reading int
 	side            Side
@@ -77,7 +77,7 @@ func kindOf(s Side) kind {
 	return falling
 }
 
-// predict fills in what a reading should be by the present unknowns, and its gradient.
+// predict computes a reading and its gradient from the present unknowns.
 func (r *row) predict(p [3]float64) {
 	a, b := p[0]*r.w, p[1]*r.h
 	switch kindOf(r.side) {
@@ -100,7 +100,7 @@ func (r *row) predict(p [3]float64) {
 
 var errTooFew = errors.New("these readings do not fix both scales: measure at least one side along each axis, and both diagonals for the squareness")
 
-// run iterates the linear fit; three unknowns this near to 1, 1 and 0 settle in a few rounds.
+// run iterates the linearised fit; three unknowns so near to 1, 1 and 0 converge in a few rounds.
 func (f *fit) run() error {
 	for range 20 {
 		var a [3][3]float64
@@ -142,7 +142,7 @@ func (f *fit) run() error {
 	return nil
 }
 
-// invert gives the inverse of a symmetric 3 by 3 matrix; not ok where it has none worth the name.
+// invert gives the inverse of a symmetric 3 by 3 matrix; not ok where it is nearly singular.
 func invert(a [3][3]float64) (inv [3][3]float64, ok bool) {
 	cof := func(i, j int) float64 {
 		r1, r2, c1, c2 := (i+1)%3, (i+2)%3, (j+1)%3, (j+2)%3
@@ -160,11 +160,11 @@ func invert(a [3][3]float64) (inv [3][3]float64, ok bool) {
 	return inv, true
 }
 
-// result adds the uncertainties. A reading to the nearest mark is off by anything up to half a
-// graduation, evenly spread: standard uncertainty graduation / sqrt 12 (evaluation of type B in the
-// Guide to the Expression of Uncertainty in Measurement, JCGM 100:2008, 4.3.7). Readings of one length
-// are rounded the same way, so that more of them do not average this away; what scatters beyond it
-// is taken from the residuals (type A), with Student's factor for the few readings there are.
+// result adds the uncertainties. A reading to the nearest mark is off by up to half a graduation, uniformly
+// distributed: standard uncertainty graduation / sqrt 12 (type B evaluation in the Guide to the Expression of
+// Uncertainty in Measurement, JCGM 100:2008, 4.3.7). Readings of one length are rounded alike, so that repeating them
+// does not average this out. Scatter beyond it is estimated from the residuals (type A), with Student's factor for few
+// readings.
 func (f *fit) result() Result {
 	r := Result{ScaleX: f.p[0], ScaleY: f.p[1], Shear: f.p[2], SquareKnown: f.n == 3}
 	sum := 0.0
@@ -200,8 +200,7 @@ func (r row) nominal() float64 {
 	return math.Hypot(r.w, r.h)
 }
 
-// spread is the standard uncertainty of each unknown by rounding, and that by a scatter of one
-// graduation.
+// spread is the standard uncertainty of each unknown from rounding, and from a scatter of one graduation.
 func (f *fit) spread() (round, scatter [3]float64) {
 	groups := map[int][3]float64{}
 	most := 0
@@ -228,8 +227,7 @@ func (f *fit) spread() (round, scatter [3]float64) {
 	return round, scatter
 }
 
-// studentT is the factor that covers 95 of 100 for few readings (Student's t, two-sided; table G.2 of
-// JCGM 100:2008).
+// studentT is the factor for 95 % coverage with few readings (Student's t, two-sided; table G.2 of JCGM 100:2008).
 func studentT(free int) float64 {
 	table := []float64{0, 12.71, 4.30, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23}
 	if free < len(table) {

@@ -10,19 +10,18 @@ import (
 	"tracewheel/geom"
 )
 
-// The bounds of what calibration may mend (common practice): beyond doubt a person is asked, beyond
-// refuse something else is wrong.
+// The bounds of what calibration may correct (common practice): above doubtful a person is asked, above hopeless there is
+// another fault.
 const (
 	doubtful = 0.005
 	hopeless = 0.02
-	// little is a share that no ruler of half a millimetre tells on a square of 500 mm.
+	// little is a relative error that a ruler read to half a millimetre does not show on a square of 500 mm.
 	little = 0.001
-	// fine is how sure readings must be to call a device true unasked: 1 mm on 500 mm.
+	// fine is the uncertainty below which readings alone show a device to be true: 1 mm on 500 mm.
 	fine = 0.002
-	// evenly is how many times farther one of two opposite sides may lie beside the fit than the other, where neither is
-	// more likely the misread one.
+	// evenly is the ratio of the residuals of two opposite sides below which neither is more likely the misread one.
 	evenly = 1.25
-	// badReader is how many graduations one reading may lie beside the fit.
+	// badReader is the residual, in graduations, above which a reading is bad.
 	badReader = 3
 )
 
@@ -58,11 +57,10 @@ func (r *Result) judge(m Measured) {
 	}
 }
 
-// unequal is the shear at which the diagonals of a square of 500 mm differ by 1 mm, the usual limit
-// (common practice).
+// unequal is the shear at which the diagonals of a square of 500 mm differ by 1 mm, the usual limit (common practice).
 const unequal = 1 / (500 * math.Sqrt2)
 
-// corners says what is to be said of the squareness.
+// corners adds the doubts and hints about squareness.
 func (r *Result) corners() {
 	switch {
 	case !r.SquareKnown:
@@ -73,8 +71,8 @@ func (r *Result) corners() {
 	}
 }
 
-// readTo says so where the readings look coarser than the ruler is said to be: then nothing is as sure
-// as it seems. By chance six readings to the half mark would all be whole once in 64 times.
+// readTo warns where the readings look coarser than the stated graduation, since the uncertainty is then larger than
+// computed. By chance six readings to the half mark are all whole once in 64 times.
 func (r *Result) readTo(m Measured) {
 	const enough = 6
 	n := 0
@@ -92,8 +90,8 @@ func (r *Result) readTo(m Measured) {
 	}
 }
 
-// places tells where squares at several places differ by more than the readings leave open: one
-// correction mends only what they have in common.
+// places warns where squares at several places differ by more than the uncertainty: one correction mends only their
+// common error.
 func (r *Result) places(m Measured) {
 	if len(m.Squares) < 2 {
 		return
@@ -121,7 +119,7 @@ type axis struct {
 
 func (r Result) axes() []axis { return []axis{{"x", r.ScaleX}, {"y", r.ScaleY}} }
 
-// refuse is the error for what calibration should not mend, and for readings that no correction follows from.
+// refuse is the error for what calibration must not correct, and for readings from which no correction follows.
 func (r Result) refuse(m Measured) error {
 	errs := r.contradictions(m)
 	for _, a := range r.axes() {
@@ -138,7 +136,7 @@ func (r Result) refuse(m Measured) error {
 	}
 	if len(errs) == 0 {
 		if errs, _ = r.unsure(); len(errs) > 0 {
-			if bent := m.bent(); len(bent) > 0 { // what they leave open comes of that
+			if bent := m.bent(); len(bent) > 0 { // their uncertainty comes from that
 				errs = bent
 			}
 		}
@@ -149,7 +147,7 @@ func (r Result) refuse(m Measured) error {
 	return errors.Join(errs...)
 }
 
-// whole refuses a correction that has crept too far in several small steps.
+// whole refuses a correction that became too large in several small steps.
 func whole(c devices.Correction) []error {
 	var errs []error
 	for _, a := range []axis{{"x", c.ScaleX}, {"y", c.ScaleY}} {
@@ -160,8 +158,7 @@ func whole(c devices.Correction) []error {
 	return errs
 }
 
-// usualCause names the usual cause of a ratio of drawn to wanted, "" where none is near (common
-// practice).
+// usualCause names the usual cause of a ratio of drawn to wanted, "" where it is near none (common practice).
 func usualCause(ratio float64) string {
 	is := func(of, share float64) bool {
 		return math.Abs(ratio/of-1) < share || math.Abs(ratio*of-1) < share
@@ -177,8 +174,8 @@ func usualCause(ratio float64) string {
 	return ""
 }
 
-// contradictions names the readings that lie too far beside the fit, or says of a whole square that its readings
-// contradict each other. Of two opposite sides only the diagonals tell which is misread; without them both are named.
+// contradictions names the readings with too large residuals, or reports that the readings of a whole square
+// contradict each other. Only the diagonals tell which of two opposite sides is misread; without them both are named.
 func (r Result) contradictions(m Measured) []error {
 	var errs []error
 	for i, s := range m.Squares {
@@ -196,7 +193,7 @@ func (r Result) contradictions(m Measured) []error {
 			errs = append(errs, s.contradiction(i))
 			continue
 		}
-		off := func(side Side) (most float64) { // how far a side that is bad lies beside the fit
+		off := func(side Side) (most float64) { // the largest residual of a bad side
 			for _, f := range bad {
 				if f.Side == side {
 					most = max(most, math.Abs(f.Off()))
@@ -221,7 +218,7 @@ func (r Result) contradictions(m Measured) []error {
 	return errs
 }
 
-// contradiction says what the readings of a square say against each other. The squares of a parallelogram's two
+// contradiction describes how the readings of a square contradict each other: the squares of a parallelogram's two
 // diagonals add up to those of its four sides.
 func (s Square) contradiction(i int) error {
 	across := func(a, b Side) float64 { return mean(slices.Concat(s.Readings[a], s.Readings[b])) }
@@ -233,8 +230,8 @@ func (s Square) contradiction(i int) error {
 		i+1, geom.Rounded(w, 1), geom.Rounded(h, 1), geom.Rounded(math.Hypot(w, h), 1), geom.Rounded(d, 1))
 }
 
-// unsure names what the readings leave more open than it is off: refused where it would be corrected by more than a
-// little, else a doubt, unless they are fine enough to tell a true device.
+// unsure finds results whose uncertainty is larger than their value. They are refused where the correction would be
+// more than a little, else they are a doubt, unless the readings are fine enough to show a true device.
 func (r Result) unsure() (refused []error, doubts []string) {
 	const mend = "a larger square, a finer ruler or each side read several times tells more"
 	tell := func(off, sure float64, words string) {

@@ -10,7 +10,7 @@ import (
 	"tracewheel/geom"
 )
 
-// sense names every reading that cannot be what it says.
+// sense reports every impossible reading.
 func (m Measured) sense() error {
 	var errs []error
 	if !(m.Graduation > 0) || m.Graduation > 10 {
@@ -51,10 +51,10 @@ func (s Square) sense(where string) []error {
 	return s.triangles(where)
 }
 
-// opposites are the sides that are as long as each other, whatever the scale is.
+// opposites are the pairs of sides of equal length, whatever the scale.
 var opposites = [][2]Side{{Bottom, Top}, {Left, Right}}
 
-// opposite finds two sides that no machine draws so unlike.
+// opposite reports opposite sides that differ more than any machine draws them.
 func (s Square) opposite(where string) []error {
 	var errs []error
 	for _, pair := range opposites {
@@ -65,19 +65,19 @@ func (s Square) opposite(where string) []error {
 	return errs
 }
 
-// unlike tells whether both of two sides were read and differ by more than so many mm.
+// unlike reports whether two sides were read and differ by more than so many mm.
 func (s Square) unlike(pair [2]Side, most float64) bool {
 	a, b := mean(s.Readings[pair[0]]), mean(s.Readings[pair[1]])
 	return a > 0 && b > 0 && math.Abs(a-b) > most+1e-9
 }
 
-// bent says what readings of opposite sides tell that differ: nothing of a scale.
+// bent says that opposite sides differ, so that no scale follows from them.
 func (s Square) bent(where string, pair [2]Side) error {
 	a, b := mean(s.Readings[pair[0]]), mean(s.Readings[pair[1]])
 	return fmt.Errorf("%s%s and %s read %v and %v mm, and no scale makes opposite sides differ: it lay bent or slipped under the ruler, or one of them is misread; lay it flat and read both again", where, pair[0], pair[1], geom.Rounded(a, 2), geom.Rounded(b, 2))
 }
 
-// bent names opposite sides that differ by more than the marks of the ruler explain.
+// bent reports opposite sides that differ by more than the ruler's marks explain.
 func (m Measured) bent() []error {
 	var errs []error
 	for i, s := range m.Squares {
@@ -98,11 +98,10 @@ func (m Measured) which(i int) string {
 	return fmt.Sprintf("square %d: ", i+1)
 }
 
-// near compares within a share of three hundredths: far more than a machine is ever off, far less
-// than any slip.
+// near compares to 3 %: far more than a machine's error, far less than a mistaken reading's.
 func near(a, b float64) bool { return math.Abs(a-b) < 0.03*math.Abs(b) }
 
-// swapped finds a side written down as a diagonal, or width as height.
+// swapped finds a side entered as a diagonal, or width as height.
 func (s Square) swapped(where string) error {
 	side, diag := math.Max(mean(s.Readings[Bottom]), mean(s.Readings[Right])), s.Nominal(Rising)
 	for _, d := range []Side{Rising, Falling} {
@@ -118,8 +117,8 @@ func (s Square) swapped(where string) error {
 	return nil
 }
 
-// Slip says what is wrong with the readings of one side of a square, -1 for the long lines, before all are
-// there; "" for nothing.
+// Slip says what is wrong with the readings of one side of a square, -1 for the long lines, before the readings are
+// complete; "" for nothing.
 func (m Measured) Slip(square int, side Side) (v float64, text string) {
 	sides, readings, nominal := LongSides, map[Side][]float64(nil), (func(Side) float64)(nil)
 	if square < 0 {
@@ -135,7 +134,7 @@ func (m Measured) Slip(square int, side Side) (v float64, text string) {
 	return 0, ""
 }
 
-// senseOf looks at each reading alone and beside the others of its kind.
+// senseOf checks each reading by itself and beside the others of its kind.
 func senseOf(where string, sides []Side, readings map[Side][]float64, nominal func(Side) float64) []error {
 	var errs []error
 	known := 0
@@ -160,8 +159,7 @@ func senseOf(where string, sides []Side, readings map[Side][]float64, nominal fu
 	return errs
 }
 
-// readingsAlong are all readings along the same axis, or of the same diagonal; a machine may well draw the
-// two axes differently.
+// readingsAlong are all readings along the same axis, or of the same diagonal; the scales of the two axes may differ.
 func readingsAlong(sides []Side, readings map[Side][]float64, side Side) []float64 {
 	var out []float64
 	for _, s := range sides {
@@ -172,8 +170,8 @@ func readingsAlong(sides []Side, readings map[Side][]float64, side Side) []float
 	return out
 }
 
-// slip says what is wrong with one reading beside what it should be and others of the same length, mm;
-// "" for nothing.
+// slip says what is wrong with one reading beside its nominal length and other readings of the same length, mm; "" for
+// nothing.
 func slip(v, nominal float64, others []float64) string {
 	off := math.Abs(v - nominal)
 	switch {
@@ -199,7 +197,7 @@ func slip(v, nominal float64, others []float64) string {
 	return ""
 }
 
-// triangles finds three measures that no triangle has.
+// triangles finds three measures that violate the triangle inequality.
 func (s Square) triangles(where string) []error {
 	var errs []error
 	for _, t := range [][3]Side{{Bottom, Right, Rising}, {Top, Left, Rising}, {Bottom, Left, Falling}, {Top, Right, Falling}} {

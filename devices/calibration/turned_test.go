@@ -8,9 +8,9 @@ import (
 	"tracewheel/geom"
 )
 
-// TestTurned: a page that lies a quarter turn on its paper, either way, is drawn with the lengths and the angles that
-// the correction of it undoes. The rotation is geom's own, and lengths and angles are those of the product of the map
-// with itself, in which a turn of the whole falls out.
+// TestTurned: a page a quarter turn on its paper, either way, has the lengths and angles that its correction undoes.
+// The rotation is geom's; lengths and angles are compared by the product of the map with its transpose, which does not
+// depend on a rotation of the whole.
 func TestTurned(t *testing.T) {
 	gram := func(m geom.Affine) [3]float64 {
 		return [3]float64{m.A*m.A + m.B*m.B, m.A*m.C + m.B*m.D, m.C*m.C + m.D*m.D}

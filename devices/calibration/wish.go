@@ -1,6 +1,6 @@
 package calibration
 
-// Way is a square and a ruler, and how sure the three numbers would be with them (95 of 100).
+// Way is a square and a ruler, and the uncertainties of the three numbers with them (95 % coverage).
 type Way struct {
 	Size, Graduation float64 // mm
 	Scale            float64 // relative
@@ -22,9 +22,9 @@ func inches(in ...float64) []float64 {
 	return in
 }
 
-// Ways lists what each usual square up to the greatest size, in mm, would reach with each usual ruler,
-// of mm or of inches, the easiest first: coarse rulers before fine ones, small squares before large ones. Each side is read
-// once and lies on the fit, as a careful reader would have it.
+// Ways lists the uncertainty of each usual square up to the greatest size, in mm, with each usual ruler, of mm or of
+// inches, the easiest first: coarse rulers before fine ones, small squares before large ones. It assumes that each
+// side is read once and without scatter.
 func Ways(greatest float64, inch bool) []Way {
 	kind := metric
 	if inch {
@@ -41,7 +41,7 @@ func Ways(greatest float64, inch bool) []Way {
 	return out
 }
 
-// Wish is the first way whose scale is at least as sure as wished, relative; not ok where none is.
+// Wish is the first way whose scale has at most the wished uncertainty, relative; not ok where there is none.
 func Wish(ways []Way, scale float64) (Way, bool) {
 	for _, w := range ways {
 		if w.Scale <= scale {
