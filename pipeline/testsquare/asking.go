@@ -12,20 +12,20 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Asker is a person who is asked for readings.
+// Asker asks a person for readings.
 type Asker struct {
-	// Ask puts a question and gives the answer without blanks around it, Say tells something in a line of its own.
+	// Ask puts a question and gives the answer without surrounding blanks, Say prints a line.
 	Ask func(question string) (string, error)
 	Say func(format string, args ...any)
 	// Out is where tables and readings go.
 	Out io.Writer
 }
 
-// ErrNothing ends the asking where the person has gone or gives up.
+// ErrNothing ends the questions where the input ends or the person gives up.
 var ErrNothing = errors.New("nothing is recorded")
 
-// Square asks for every side, then for what does not fit again, until nothing is left in doubt, the
-// person wants it recorded all the same, or gives up.
+// Square asks for every side, then again for the readings that do not fit, until there is no doubt left, the person
+// wants the result recorded all the same, or gives up.
 func (a Asker) Square(form *Form, solve func() (Result, error), yes bool) (Result, error) {
 	a.Say("readings are %s unless they say else; part several of one side by blanks; an empty line leaves it out", form.UnitWord())
 	for _, q := range form.Questions() {
@@ -59,8 +59,8 @@ func (a Asker) Square(form *Form, solve func() (Result, error), yes bool) (Resul
 	}
 }
 
-// askAgain asks which side is to be read again, nil for none; all is true where the person takes
-// everything as it is, if that may be said.
+// askAgain asks which side is to be read again, nil for none; all is true where the person accepts everything, if may
+// allows it.
 func (a Asker) askAgain(form *Form, question string, may bool) (side *Question, all bool) {
 	for {
 		line, err := a.Ask(question)
@@ -77,13 +77,13 @@ func (a Asker) askAgain(form *Form, question string, may bool) (side *Question, 
 	}
 }
 
-// giveUp leaves the person with what was typed.
+// giveUp prints the readings so far, so that they are not lost.
 func (a Asker) giveUp(form *Form) error {
 	a.Say("\nyour readings, for another time with --csv:")
 	return errors.Join(form.WriteCSV(a.Out), ErrNothing)
 }
 
-// askSide asks for the readings of one side until they can be what they say.
+// askSide asks for the readings of one side until they are plausible.
 func (a Asker) askSide(form *Form, q Question) error {
 	where := "long lines"
 	if q.Square > 0 {
@@ -112,7 +112,7 @@ func (a Asker) askSide(form *Form, q Question) error {
 	}
 }
 
-// whichSide reads "1 top", or "top" where there is one square only.
+// whichSide reads "1 top", or "top" where there is only one square.
 func whichSide(form *Form, line string) (Question, bool) {
 	square, side := -1, ""
 	for _, word := range strings.Fields(strings.ToLower(line)) {
@@ -134,7 +134,7 @@ func whichSide(form *Form, line string) (Question, bool) {
 	return found[0], true
 }
 
-// circumstances asks for what no flag said.
+// circumstances asks for what no flag gave.
 func (a Asker) circumstances(form *Form) error {
 	for _, c := range []struct {
 		question string
@@ -171,7 +171,8 @@ func (a Asker) Length(question, usual string, unit float64) (float64, error) {
 	}
 }
 
-// Order is what Calibrations.Asked gives. The calibration that a sheet carries is asked for where it must be said and somebody is there.
+// Order gives the order of Calibrations.Asked. It asks for the calibration that a sheet carries where that must be
+// said and a person is there.
 func (a Asker) Order(c *Calibrations, room *config.Workroom, no int, fits func(Order) bool, sheet OnPaper, there bool) (Order, error) {
 	o, err := c.Asked(room, no, fits, sheet)
 	if !there || !errors.Is(err, ErrUnsaid) {
@@ -211,6 +212,6 @@ func (a Asker) Rung(form *Form) (float64, error) {
 	}
 }
 
-// LadderWords say how the best square of a ladder is found.
+// LadderWords explain how to find the best square of a ladder.
 const LadderWords = "look at the corners through a glass: the best ones are sharp; rounded or cut short means that the offset\n" +
 	"is too small, a spur that runs past the corner that it is too large"

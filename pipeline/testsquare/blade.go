@@ -10,7 +10,7 @@ import (
 	"tracewheel/geom"
 )
 
-// isLadder tells that the form is for a ladder of blade offsets.
+// isLadder reports whether the form is for a ladder of blade offsets.
 func (f *Form) isLadder() bool { return len(f.Order.Ladder) > 0 }
 
 // Rung is the offset of the square with so many nicks under it, mm.
@@ -21,8 +21,8 @@ func (f *Form) Rung(nicks int) (float64, error) {
 	return f.Order.Ladder[nicks-1], nil
 }
 
-// KeepBlade records the best offset of a ladder, mm: one of its rungs or between two of them. The next
-// job is cut with it.
+// KeepBlade records the best offset of a ladder, mm: one of its rungs or a value between two. The next job is cut with
+// it.
 func (f *Form) KeepBlade(room *config.Workroom, c *Calibrations, offset float64, now time.Time) (Calibrated, error) {
 	if !f.isLadder() {
 		return Calibrated{}, fmt.Errorf("test square %d is no ladder of blade offsets", f.Order.No)
@@ -36,8 +36,7 @@ func (f *Form) KeepBlade(room *config.Workroom, c *Calibrations, offset float64,
 		Plot: f.Order.No, Blade: &offset, BladeBefore: room.Devices[c.Device].Blade.Offset})
 }
 
-// AtEnd tells that an offset is the first or the last of the ladder, so that a better one may lie
-// beyond.
+// AtEnd reports whether an offset is the first or the last of the ladder, so that a better one may lie beyond.
 func (f *Form) AtEnd(offset float64) bool {
 	const same = 1e-3
 	return offset < slices.Min(f.Order.Ladder)+same || offset > slices.Max(f.Order.Ladder)-same

@@ -10,18 +10,18 @@ import (
 	"tracewheel/devices/paper"
 )
 
-// A printer's sheet carries the calibration that it was made with, for as long as it lies about, and every sheet says
-// it. Readings of a sheet that are taken for those of another double the correction, or take it away, and nothing here
-// can tell which sheet lay under the ruler. So the person says it.
+// Every sheet of a printer says which calibration it was printed with. Readings that are taken for those of another
+// sheet double the correction or cancel it, and the program cannot know which sheet was measured, so a person must say
+// it.
 
-// ErrUnsaid is wrapped where only the sheet itself tells which calibration it carries.
+// ErrUnsaid is wrapped where a person must say which calibration the sheet carries.
 var ErrUnsaid = errors.New("which calibration the sheet was corrected by must be said")
 
-// unsaid is the error where a sheet of a paper may carry a calibration; where none was ever recorded, it carries none.
+// unsaid is the error where a sheet of a paper may carry a calibration; without any recorded one, it carries none.
 func (c *Calibrations) unsaid(p paper.Paper) error {
 	var carried []string
 	for i := range c.Entries {
-		if e := &c.Entries[i]; e.isOn(p) { // one that was withdrawn is on its sheets still
+		if e := &c.Entries[i]; e.isOn(p) { // sheets of a withdrawn calibration still carry it
 			carried = append(carried, fmt.Sprint(e.No))
 		}
 	}
@@ -32,7 +32,7 @@ func (c *Calibrations) unsaid(p paper.Paper) error {
 		ErrUnsaid, carried[len(carried)-1], c.Device, p.Name, strings.Join(carried, ", "))
 }
 
-// with says what a printer's sheet carries.
+// with says which calibration a printer's sheet carries.
 func with(calibration int) string {
 	switch {
 	case calibration < 0:
@@ -43,7 +43,7 @@ func with(calibration int) string {
 	return fmt.Sprintf("with calibration %d", calibration)
 }
 
-// aboutSheet adds what is to be said of the sheet that was read.
+// aboutSheet adds hints and doubts about the sheet that was read.
 func (f *Form) aboutSheet(r *calibration.Result) {
 	o := f.Order
 	if !r.SquareKnown {
@@ -59,8 +59,8 @@ func (f *Form) aboutSheet(r *calibration.Result) {
 	}
 }
 
-// alike tells whether the sides that two measurings have in common, two at the least, are read the same and not all as
-// they should be.
+// alike reports whether the sides that two measurements have in common, at least two, have the same readings, and
+// these are not all nominal.
 func (f *Form) alike(of calibration.Measured) bool {
 	if len(of.Squares) != 1 || len(f.measured.Squares) != 1 {
 		return false

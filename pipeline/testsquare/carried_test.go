@@ -13,8 +13,9 @@ import (
 	"tracewheel/geom"
 )
 
-// TestSameSheetTwice: one printed sheet is recorded again. Which calibration it carries must be said once there is
-// one, and what is said gives the same correction as before, which is what undoes the printer: 0.4 % of 200 mm is 0.8 mm.
+// TestSameSheetTwice: one printed sheet is recorded again. Once a calibration exists, a person must say which one the
+// sheet carries; then the correction is the same as before, which undoes the printer's error: 0.4 % of 200 mm is 0.8
+// mm.
 func TestSameSheetTwice(t *testing.T) {
 	room := printerRoom(t)
 	const device = "office-printer"
@@ -78,7 +79,7 @@ func TestSameSheetTwice(t *testing.T) {
 	}
 }
 
-// TestSheetAsked: a person at the terminal is asked until the answer is a number; where nobody is, it is refused.
+// TestSheetAsked: a person at the terminal is asked until the answer is a number; without a terminal it is an error.
 func TestSheetAsked(t *testing.T) {
 	room := printerRoom(t)
 	c, err := Load(room, "office-printer")
@@ -115,7 +116,7 @@ func TestSheetAsked(t *testing.T) {
 	}
 }
 
-// TestNoMinusNought: what a first sheet and a person are told of a correction that is as good as none has no minus.
+// TestNoMinusNought: a correction that rounds to zero is told without a minus, to a person and on a first sheet.
 func TestNoMinusNought(t *testing.T) {
 	e := &Calibrated{No: 1, Paper: "a4"}
 	e.Result.Correction = devices.Correction{ScaleX: 1 + 1e-6, ScaleY: 1 + 1e-6, Skew: 1e-7}

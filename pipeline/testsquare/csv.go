@@ -14,12 +14,12 @@ import (
 	"tracewheel/devices/calibration"
 )
 
-// csvLimit is more than any sheet of readings holds, bytes.
+// csvLimit bounds the size of a sheet of readings, bytes.
 const csvLimit = 1 << 20
 
-// CSV takes lines of square, side, reading, parted by commas, or by semicolons as a spreadsheet writes
-// them where numbers have a decimal comma. A first line of headings and lines that begin with # are
-// passed over. All faults are told at once.
+// CSV reads lines of square, side, reading, separated by commas, or by semicolons as spreadsheets do where numbers
+// have a decimal comma. A first line of headings and lines that begin with # are skipped. All faults are reported at
+// once.
 func (f *Form) CSV(r io.Reader) error {
 	text, err := io.ReadAll(io.LimitReader(r, csvLimit))
 	if err != nil {
@@ -63,7 +63,7 @@ func (f *Form) CSV(r io.Reader) error {
 	}
 }
 
-// WriteCSV writes the readings so that CSV takes them again.
+// WriteCSV writes the readings in the form that CSV reads.
 func (f *Form) WriteCSV(w io.Writer) error {
 	var b strings.Builder
 	b.WriteString("square,side,reading\n")

@@ -10,7 +10,7 @@ import (
 	"tracewheel/devices/calibration"
 )
 
-// TestCSV reads what people and spreadsheets write, loses no reading, and takes its own writing again.
+// TestCSV reads what people and spreadsheets write, loses no reading, and reads back what WriteCSV writes.
 func TestCSV(t *testing.T) {
 	form := func() *Form {
 		return NewForm(Order{No: 1, Plot: calibration.Plot{Width: 500, Height: 500, Places: make([]orb.Point, 1)}}, 0.5, 1, "mm")

@@ -8,9 +8,8 @@ import (
 	"tracewheel/devices/calibration"
 )
 
-// Drift compares each calibration with the one before, on a printer with the one before on the same paper: what the
-// device needed then and needs now. It tells of changes that are larger than both were sure, and says so where there
-// are none.
+// Drift compares each calibration with the one before, on a printer with the one before on the same paper: the
+// correction needed then and now. It reports changes larger than both uncertainties, and says where there are none.
 func (c *Calibrations) Drift() []string {
 	var out, papers []string
 	last, told := map[string]*Calibrated{}, map[string][]string{}
@@ -43,7 +42,7 @@ func (c *Calibrations) Drift() []string {
 	return out
 }
 
-// drift is what changed between two calibrations of a device, on one paper.
+// drift describes the change between two calibrations of a device, on one paper.
 func drift(a, b *Calibrated) []string {
 	var out []string
 	tell := func(name, unit string, change, sure float64) {

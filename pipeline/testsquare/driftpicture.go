@@ -10,13 +10,13 @@ import (
 	"tracewheel/devices/calibration"
 )
 
-// The drift picture's sheet, in its own units, and the room left for words around its field.
+// Size of the drift picture in its own units, and the margins for words.
 const (
 	driftWidth, driftHeight                    = 640, 240
 	driftLeft, driftRight, driftTop, driftFoot = 64, 16, 12, 52
 )
 
-// driftLine is one axis: how long the device draws it, in per cent too long, by calibration.
+// driftLine is one axis: the error of length without a correction, in per cent, by calibration.
 type driftLine struct {
 	name, class, dash string
 	of                func(e *Calibrated) (percent, sure float64)
@@ -39,10 +39,10 @@ func driftLines(prints bool) []driftLine {
 	}
 }
 
-// driftPicture is an SVG of how long the device draws without any correction, per cent, by the day of each
-// calibration that was not withdrawn, with how sure each was (95 of 100). Lines differ by form and mark, and
-// their colours are the classes x and y of the page. last is the one in force; on a printer only those on its
-// paper are shown. It is "" where there is none; the first one stands against nought, the size wanted.
+// driftPicture is an SVG of the device's error of length without a correction, in per cent, by the day of each
+// calibration that was not withdrawn, with its uncertainty (95 % coverage). Lines differ by dash and mark, and take
+// their colours from the page's classes x and y. last is the calibration in force; on a printer only those on its
+// paper are shown. It is "" without any; a single one is shown against zero, the true size.
 func (c *Calibrations) driftPicture(last *Calibrated) string {
 	var all []*Calibrated
 	for i := range c.Entries {
@@ -79,7 +79,7 @@ func (c *Calibrations) driftPicture(last *Calibrated) string {
 	fmt.Fprintf(&b, `<text x="%d" y="%d">%s</text><text x="%d" y="%d" text-anchor="end">%s</text></g>`,
 		driftLeft, driftHeight-driftFoot+20, day(first), driftWidth-driftRight, driftHeight-driftFoot+20, day(last.At))
 	for i, l := range lines {
-		shift := float64(6*i - 3) // so that two marks of a day are both seen
+		shift := float64(6*i - 3) // so that two marks of one day are both visible
 		fmt.Fprintf(&b, `<g class="%s" stroke-width="2" fill="none"><polyline stroke-dasharray="%s" points="`, l.class, l.dash)
 		for _, e := range all {
 			v, _ := l.of(e)

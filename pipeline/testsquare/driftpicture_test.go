@@ -11,15 +11,15 @@ import (
 	"tracewheel/devices"
 )
 
-// TestDriftPicture reads the picture with encoding/xml: the marks of x rise where the device draws longer, a
-// withdrawn calibration and a blade are left out; the first one stands alone against nought, the size wanted.
+// TestDriftPicture reads the picture with encoding/xml: the marks of x rise where the device draws longer, a withdrawn
+// calibration and a blade are left out; a single one is shown against zero, the true size.
 func TestDriftPicture(t *testing.T) {
 	at := time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC)
 	entry := func(no, days int, tooLong float64) Calibrated {
 		return Calibrated{No: no, At: at.AddDate(0, 0, days), Result: Result{Correction: devices.Correction{ScaleX: 1 / (1 + tooLong/100), ScaleY: 1}}}
 	}
 	c := &Calibrations{Device: "roll", Entries: []Calibrated{entry(1, 0, 0.1)}}
-	if got := c.driftPicture(c.InForce()); strings.Count(got, "<circle") != 2 || !strings.Contains(got, ">+0.10 %<") { // one mark, one of the legend
+	if got := c.driftPicture(c.InForce()); strings.Count(got, "<circle") != 2 || !strings.Contains(got, ">+0.10 %<") { // one mark, one in the legend
 		t.Errorf("the first calibration alone: %s", got)
 	}
 	if got := (&Calibrations{Device: "roll"}).driftPicture(&c.Entries[0]); got != "" {

@@ -14,8 +14,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Form is what is asked of a technician, and the answers so far. Lengths are mm inside; Unit
-// - "mm", "cm" or "in" - says in what they are written.
+// Form is the questions to a technician, and the answers so far. Lengths are stored in mm; Unit - "mm", "cm" or "in" -
+// is the unit in which they are entered and shown.
 type Form struct {
 	Order Order
 	Unit  string
@@ -23,14 +23,14 @@ type Form struct {
 
 	Who, Material, Humidity, Note string
 
-	// Kept is what the readings are compared with, nil for nothing.
+	// Kept are the calibrations that readings are compared with, nil for none.
 	Kept *Calibrations
 
 	measured calibration.Measured
 }
 
-// NewForm is the form for a test square that was drawn. tape is the graduation of what the long
-// lines are measured with, 0 for the ruler's.
+// NewForm is the form for a test square that was drawn. tape is the graduation of the tape for the long lines, 0 for
+// the ruler's.
 func NewForm(o Order, ruler, tape float64, unit string) *Form {
 	f := &Form{Order: o, Unit: unit, Ruler: ruler}
 	f.measured = calibration.Measured{Graduation: ruler, InForce: o.InForce}
@@ -46,18 +46,18 @@ func NewForm(o Order, ruler, tape float64, unit string) *Form {
 	return f
 }
 
-// Result is what the readings say.
+// Result is the result of the readings.
 type Result = calibration.Result
 
-// Question is one thing to be measured: Square counts from 1, 0 is the long lines.
+// Question is one thing to measure: Square counts from 1, 0 is the long lines.
 type Question struct {
 	Square int
 	Side   calibration.Side
-	// Nominal is what it ought to be, mm.
+	// Nominal is its true length, mm.
 	Nominal float64
 }
 
-// Questions are all that the form asks, in the order of walking round with a ruler.
+// Questions are all questions of the form, in the order in which a person goes round with a ruler.
 func (f *Form) Questions() []Question {
 	var out []Question
 	for i, s := range f.measured.Squares {
@@ -73,8 +73,7 @@ func (f *Form) Questions() []Question {
 	return out
 }
 
-// Answer takes the readings of one side as written: "499.5", or several, "499.5 500". No word is no
-// reading.
+// Answer takes the readings of one side as written: "499.5", or several, "499.5 500". An empty text is no reading.
 func (f *Form) Answer(square int, side calibration.Side, text string) error {
 	into := map[calibration.Side][]float64(nil)
 	switch {
@@ -99,7 +98,7 @@ func (f *Form) Answer(square int, side calibration.Side, text string) error {
 	return nil
 }
 
-// Forget takes the readings of one side back.
+// Forget removes the readings of one side.
 func (f *Form) Forget(q Question) {
 	if q.Square == 0 {
 		delete(f.measured.Long.Readings, q.Side)
@@ -119,7 +118,7 @@ func (f *Form) Read(q Question) []float64 {
 // Slip says what is wrong with the readings of one side by themselves, "" for nothing.
 func (f *Form) Slip(q Question) string {
 	if f.Fitted() != nil {
-		return "" // all readings together tell of it
+		return "" // shown with the result of all readings
 	}
 	if v, text := f.measured.Slip(q.Square-1, q.Side); text != "" {
 		return fmt.Sprintf("%s: %s", f.Length(v), text)
@@ -127,7 +126,7 @@ func (f *Form) Slip(q Question) string {
 	return ""
 }
 
-// UnitWord says in what readings without a unit are.
+// UnitWord says which unit readings without one are in.
 func (f *Form) UnitWord() string {
 	if f.Unit == "in" {
 		return "inches"
@@ -135,7 +134,7 @@ func (f *Form) UnitWord() string {
 	return cmp.Or(f.Unit, "mm")
 }
 
-// Graduations are what a ruler and a tape of a unit are read to, where nobody says.
+// Graduations are the usual graduations of a ruler and a tape of a unit.
 func Graduations(unit string) (ruler, tape string) {
 	if unit == "in" {
 		return "1/16in", "1/16in"
@@ -143,7 +142,7 @@ func Graduations(unit string) (ruler, tape string) {
 	return "0.5mm", "1mm"
 }
 
-// Length tells a length in the units of the form.
+// Length formats a length in the form's unit.
 func (f *Form) Length(mm float64) string { return inUnits(mm, f.Unit) }
 
 func inUnits(mm float64, unit string) string {
@@ -154,19 +153,19 @@ func inUnits(mm float64, unit string) string {
 	return fmt.Sprintf("%v %s", v, cmp.Or(unit, "mm"))
 }
 
-// asRead is a length in a unit, rounded to so many decimals of a mm, or as finely; and to how many decimals that is.
+// asRead converts a length to a unit, rounded to so many decimals of a mm or an equally fine step, and gives the
+// number of decimals.
 func asRead(mm float64, unit string, decimals int) (float64, int) {
 	decimals += map[string]int{"cm": 1, "in": 2}[unit]
 	return geom.Rounded(mm/pattern.UnitMM(unit), decimals), decimals
 }
 
-// Sides takes bottom, right, top and left at once: "500,499.5,500,499.5", or "2:500,..." for the
-// second square.
+// Sides reads bottom, right, top and left at once: "500,499.5,500,499.5", or "2:500,..." for the second square.
 func (f *Form) Sides(text string) error {
 	return f.row(text, calibration.SquareSides[:4])
 }
 
-// Diagonals takes the rising and the falling one: "707,706.5".
+// Diagonals reads the rising and the falling one: "707,706.5".
 func (f *Form) Diagonals(text string) error {
 	return f.row(text, calibration.SquareSides[4:])
 }
@@ -192,7 +191,7 @@ func (f *Form) row(text string, sides []calibration.Side) error {
 	return nil
 }
 
-// Solve says what the readings mean; nothing is kept yet.
+// Solve evaluates the readings; nothing is kept yet.
 func (f *Form) Solve() (calibration.Result, error) {
 	if f.Order.Paper == "" {
 		return calibration.Solve(f.measured)

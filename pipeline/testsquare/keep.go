@@ -18,7 +18,7 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// Calibrated is one calibration as it is kept: the readings, the correction that follows, and who took them.
+// Calibrated is one recorded calibration: the readings, the resulting correction, and who took them.
 type Calibrated struct {
 	No       int       `json:"calibration"`
 	At       time.Time `json:"at"`
@@ -26,28 +26,28 @@ type Calibrated struct {
 	Material string    `json:"material,omitempty"`
 	Humidity string    `json:"humidity,omitempty"`
 	Note     string    `json:"note,omitempty"`
-	// Paper is what a printer's sheet was printed on, for which alone it counts; "" for other devices.
+	// Paper is the paper of a printer's sheet; the calibration is valid for it alone; "" for other devices.
 	Paper string `json:"paper,omitempty"`
-	// Carried is the calibration that the sheet was made with which was read, 0 for none.
+	// Carried is the calibration with which the measured sheet was printed, 0 for none.
 	Carried  int                  `json:"sheet_made_with,omitempty"`
 	Plot     int                  `json:"test_square"`
 	Measured calibration.Measured `json:"measured"`
 	Result   calibration.Result   `json:"result"`
-	// Blade is the best offset of a ladder, mm; such an entry holds no correction. BladeBefore is what
-	// the workroom file said then.
+	// Blade is the best offset of a ladder, mm; such an entry holds no correction. BladeBefore is the offset in the
+	// workroom file at that time.
 	Blade       *float64 `json:"blade_offset_mm,omitempty"`
 	BladeBefore float64  `json:"blade_offset_before_mm,omitempty"`
-	// Withdrawn is when and by whom it was taken back, empty where it was not.
+	// Withdrawn is when and by whom it was withdrawn, empty where it was not.
 	Withdrawn *Withdrawal `json:"withdrawn,omitempty"`
 }
 
-// Withdrawal says when a calibration was taken back and by whom.
+// Withdrawal is when and by whom a calibration was withdrawn.
 type Withdrawal struct {
 	At  time.Time `json:"at"`
 	Who string    `json:"who"`
 }
 
-// Calibrations are all that is kept of one device, oldest first.
+// Calibrations are the recorded calibrations and orders of one device, oldest first.
 type Calibrations struct {
 	Device  string       `json:"device"`
 	Orders  []Order      `json:"test_squares"`
@@ -56,7 +56,7 @@ type Calibrations struct {
 	dir string
 }
 
-// Load reads what is kept of a device; none is no error.
+// Load reads the records of a device; no records are no error.
 func Load(room *config.Workroom, device string) (*Calibrations, error) {
 	if _, ok := room.Devices[device]; !ok {
 		return nil, room.NoDevice(device)
@@ -68,7 +68,7 @@ func Load(room *config.Workroom, device string) (*Calibrations, error) {
 	return c, c.load()
 }
 
-// load reads everything anew.
+// load reads all records again.
 func (c *Calibrations) load() error {
 	c.Orders, c.Entries = nil, nil
 	entries, err := os.ReadDir(c.dir)
@@ -78,7 +78,7 @@ func (c *Calibrations) load() error {
 	if err != nil {
 		return err
 	}
-	for _, e := range entries { // in the order of their names, which is that of their numbers
+	for _, e := range entries { // ordered by name, and so by number
 		var o Order
 		var k Calibrated
 		switch {
@@ -99,11 +99,11 @@ func (c *Calibrations) load() error {
 	return nil
 }
 
-// lockPatience is how long two commands wait for each other; neither takes longer than a few files.
+// lockPatience is how long a command waits for another one; neither takes longer than a few files.
 const lockPatience = 10 * time.Second
 
-// withLock reads everything anew and changes it while nobody else does, so that two people who plot or
-// record at once never take one number.
+// withLock reads the records again and changes them under a lock, so that two people who plot or record at the same
+// time never get the same number.
 func (c *Calibrations) withLock(change func() error) error {
 	if err := store.MakeDirs(store.Disk{}, c.dir, store.Private); err != nil {
 		return store.WithAdvice(err)
@@ -140,7 +140,7 @@ func (c *Calibrations) read(name string, into any) error {
 	return nil
 }
 
-// save writes a file of the device's calibrations so that a crash leaves the whole of it or nothing.
+// save writes a record such that a crash leaves the whole file or none.
 func (c *Calibrations) save(name string, v any) error {
 	data, err := json.MarshalIndent(v, "", " ")
 	if err != nil {
@@ -150,12 +150,12 @@ func (c *Calibrations) save(name string, v any) error {
 	return err
 }
 
-// InForce is the last calibration that was not taken back, nil for none.
+// InForce is the last calibration that was not withdrawn, nil for none.
 func (c *Calibrations) InForce() *Calibrated {
 	return c.last(func(e *Calibrated) bool { return e.Blade == nil })
 }
 
-// last is the last entry that fits and was not taken back, nil for none.
+// last is the last entry that fits and was not withdrawn, nil for none.
 func (c *Calibrations) last(fits func(*Calibrated) bool) *Calibrated {
 	for i := range slices.Backward(c.Entries) {
 		if e := &c.Entries[i]; e.Withdrawn == nil && fits(e) {
@@ -165,12 +165,12 @@ func (c *Calibrations) last(fits func(*Calibrated) bool) *Calibrated {
 	return nil
 }
 
-// lastBlade is the last blade offset that was not taken back, nil for none.
+// lastBlade is the last blade offset that was not withdrawn, nil for none.
 func (c *Calibrations) lastBlade() *Calibrated {
 	return c.last(func(e *Calibrated) bool { return e.Blade != nil })
 }
 
-// Order is a test square that was sent for by its number; 0 is the last that fits.
+// Order is a test square that was ordered, by its number; 0 is the last that fits.
 func (c *Calibrations) Order(no int, fits func(Order) bool) (Order, error) {
 	for _, o := range slices.Backward(c.Orders) {
 		if no == o.No || no == 0 && fits(o) {
@@ -183,7 +183,7 @@ func (c *Calibrations) Order(no int, fits func(Order) bool) (Order, error) {
 	return Order{}, fmt.Errorf("there is no test square %d of %s; `tracewheel square show %s` lists them", no, c.Device, c.Device)
 }
 
-// order keeps a new test square under the next number.
+// order records a new test square under the next number.
 func (c *Calibrations) order(o Order) (Order, error) {
 	err := c.withLock(func() error {
 		o.No = 1
@@ -203,7 +203,7 @@ func (c *Calibrations) order(o Order) (Order, error) {
 	return o, err
 }
 
-// add keeps a new calibration under the next number.
+// add records a new calibration under the next number.
 func (c *Calibrations) add(e Calibrated) (Calibrated, error) {
 	err := c.withLock(func() error {
 		e.No = 1
@@ -219,16 +219,16 @@ func (c *Calibrations) add(e Calibrated) (Calibrated, error) {
 	return e, err
 }
 
-// What of a device's calibrations is to be withdrawn.
+// Choices for Withdraw.
 const (
 	WithdrawLast = iota
 	WithdrawAll
 	WithdrawBlade
 )
 
-// Withdraw takes back the calibration in force, so that the one before it counts again; or every one;
-// or the last blade offset; on is the paper of a printer that is meant, "" where that is no question. It gives those
-// taken back.
+// Withdraw withdraws the calibration in force, so that the one before it is in force again; or all of them; or the
+// last blade offset. on is the printer's paper that is meant, "" where there is only one. It gives the entries that
+// were withdrawn.
 func (c *Calibrations) Withdraw(who string, what int, on string, now time.Time) (out []Calibrated, err error) {
 	next := func() *Calibrated {
 		return c.last(func(e *Calibrated) bool { return e.Blade == nil && (on == "" || e.onPaper() == upright(on)) })

@@ -15,11 +15,11 @@ import (
 	"tracewheel/pipeline/reading"
 )
 
-// Unlikely says why a test square can hardly be the one that was measured, "" for nothing: its file still lies in
-// the inbox, it is not drawn whole by the ledger, or it was sent for so long ago that the device may have changed since.
+// Unlikely says why a test square is probably not the one that was measured, "" for nothing: its file is still in the
+// inbox, the ledger does not have it as drawn, or it was ordered so long ago that the device may have changed since.
 func (o Order) Unlikely(ctx context.Context, room *config.Workroom, now time.Time) (string, error) {
 	if o.Paper != "" {
-		return "", nil // a sheet, which is never sent for
+		return "", nil // a printer's sheet, which is not ordered
 	}
 	if lasts := room.Calibration.D(); lasts > 0 && now.Sub(o.At) > lasts {
 		return fmt.Sprintf("test square %d was sent for on %s, and the device may have changed since: plot a new one", o.No, day(o.At)), nil
@@ -29,7 +29,7 @@ func (o Order) Unlikely(ctx context.Context, room *config.Workroom, now time.Tim
 	}
 	text := fmt.Sprintf("test square %d was not taken from its inbox yet, so that nothing tells of its being drawn: is the daemon running, or was another one measured (--plot)?", o.No)
 	if keep := room.KeepDrafts.D(); keep > 0 && now.Sub(o.At) > keep {
-		text = "" // what was known of it may be pruned
+		text = "" // its record may have been pruned
 	}
 	known, err := withJobs(ctx, room, o.Device, func(j ledger.Job) bool {
 		if j.File != o.fileName() || j.Answers[answers.ToolUp] != "" {
@@ -43,13 +43,12 @@ func (o Order) Unlikely(ctx context.Context, room *config.Workroom, now time.Tim
 		return true
 	})
 	if !known {
-		return "", err // no daemon has run here: it went another way
+		return "", err // no daemon ran here: it was sent another way
 	}
 	return text, err
 }
 
-// MadeBefore are the jobs of a device that were made already and have not ended: what is recorded now
-// does not reach them any more.
+// MadeBefore are a device's jobs that are made and have not ended: they do not use what is recorded now.
 func MadeBefore(ctx context.Context, room *config.Workroom, device string) ([]ledger.Job, error) {
 	var out []ledger.Job
 	_, err := withJobs(ctx, room, device, func(j ledger.Job) bool {
@@ -61,7 +60,7 @@ func MadeBefore(ctx context.Context, room *config.Workroom, device string) ([]le
 	return out, err
 }
 
-// withJobs goes through a device's jobs until more says no; known is false where there is no ledger yet.
+// withJobs goes through a device's jobs until more is false; known is false where there is no ledger yet.
 func withJobs(ctx context.Context, room *config.Workroom, device string, more func(ledger.Job) bool) (known bool, err error) {
 	led, err := reading.Look(ctx, room)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -70,7 +69,7 @@ func withJobs(ctx context.Context, room *config.Workroom, device string, more fu
 	if err != nil {
 		return false, err
 	}
-	defer led.Close() //nolint:errcheck // only read
+	defer led.Close() //nolint:errcheck // read only
 	jobs, err := led.Jobs(ctx, ledger.Filter{Device: device})
 	if err != nil {
 		return false, err

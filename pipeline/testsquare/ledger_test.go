@@ -14,7 +14,7 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// A square that the ledger does not know as drawn is put to the technician before it is recorded.
+// A square that the ledger does not have as drawn must be confirmed before it is recorded.
 func TestUnlikelySquare(t *testing.T) {
 	room := emptyRoom(t)
 	now := time.Now()
@@ -68,7 +68,7 @@ func TestUnlikelySquare(t *testing.T) {
 	want("whatever was known is pruned", "")
 }
 
-// TestCalled: an order is called by its number, and nothing else by one.
+// TestCalled: an order is named by its number; other files have no such name.
 func TestCalled(t *testing.T) {
 	for name, want := range map[string]string{Order{No: 12}.fileName(): "test square 12", "test-square-12.svg": "", "test-square-.square.json": "", "crown.square.json": "", "": ""} {
 		if got := Called(name); got != want {
@@ -77,7 +77,8 @@ func TestCalled(t *testing.T) {
 	}
 }
 
-// TestPlacesInTheUnit: where squares stand and a ladder's offsets are told in a unit: 508 mm are 20 in, 0.508 mm 0.02 in.
+// TestPlacesInTheUnit: the places of squares and a ladder's offsets are told in a unit: 508 mm are 20 in, 0.508 mm
+// 0.02 in.
 func TestPlacesInTheUnit(t *testing.T) {
 	o := Order{Plot: calibration.Plot{Width: 508, Height: 254, Places: []orb.Point{{25.4, 50.8}}, Ladder: []float64{0.508}}}
 	for unit, want := range map[string][]string{

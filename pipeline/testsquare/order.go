@@ -1,6 +1,6 @@
-// Package testsquare keeps what was measured of a workroom's devices: orders of test squares and of ladders
-// of blade offsets, the form that a technician fills in, the calibrations that come of it, and the Setting
-// that a job is made with. How an order becomes bytes is package making's affair.
+// Package testsquare keeps what was measured of a workroom's devices. It takes orders of test squares and of ladders
+// of blade offsets, and the technician's readings in a form; it gives the recorded calibrations and the Setting that a
+// job is made with. Package making turns an order into bytes.
 package testsquare
 
 import (
@@ -23,12 +23,12 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// A test square goes the way of every file: an order is dropped into the device's folder, becomes a
-// job, is kept in ledger and store, and waits on a cutter for a person's go. Only reading, checking and
-// laying are passed over: a square must stand where and as it is measured, never turned or moved.
+// An order is handled as any draft: it is dropped into the device's folder, becomes a job in ledger and store, and on
+// a cutter waits for a person's release. Only reading, checking and laying are skipped, because a square must be drawn
+// where and as it will be measured, never turned or moved.
 const ending = ".square.json"
 
-// Wish is what is wanted of `square plot`, mm.
+// Wish is what `square plot` is asked for, mm.
 type Wish struct {
 	Width, Height float64
 	Count         int
@@ -38,8 +38,8 @@ type Wish struct {
 	Ladder []float64
 }
 
-// NewWish reads a wish as it is written: the side, or two parted by a comma, how many, the length of long lines and
-// a ladder of blade offsets, both "" for none. A bare number is mm.
+// NewWish reads a wish: the side, or two separated by a comma, how many, the length of long lines and a ladder of
+// blade offsets, both "" for none. A bare number is mm.
 func NewWish(size string, count int, long, blade string) (Wish, error) {
 	sides, err := Lengths(size, 1)
 	if err != nil {
@@ -65,7 +65,7 @@ func NewWish(size string, count int, long, blade string) (Wish, error) {
 	return w, err
 }
 
-// Length reads one length, mm; a bare number is in units of so many mm.
+// Length reads one length, mm; unit is the unit of a bare number, mm.
 func Length(text string, unit float64) (float64, error) {
 	all, err := Lengths(text, unit)
 	if err == nil && len(all) != 1 {
@@ -77,7 +77,7 @@ func Length(text string, unit float64) (float64, error) {
 	return all[0], nil
 }
 
-// Lengths reads lengths parted by commas, mm; a bare number is in units of so many mm.
+// Lengths reads lengths separated by commas, mm; unit is the unit of a bare number, mm.
 func Lengths(list string, unit float64) ([]float64, error) {
 	var out []float64
 	for _, part := range strings.Split(list, ",") {
@@ -93,8 +93,8 @@ func Lengths(list string, unit float64) ([]float64, error) {
 	return out, nil
 }
 
-// Plot orders a test square of a device: the order is kept, then dropped into its folder. A crash
-// between the two leaves an order that nothing comes of. It gives the order and the file.
+// Plot orders a test square of a device: the order is recorded, then dropped into the device's folder. A crash between
+// the two leaves an order without a job. It gives the order and the file.
 func Plot(room *config.Workroom, device string, wish Wish, now time.Time) (Order, string, error) {
 	c, err := Load(room, device)
 	if err != nil {
@@ -130,7 +130,7 @@ func plan(room *config.Workroom, device string, wish Wish) (calibration.Plot, er
 	var plot calibration.Plot
 	reachX := lies.Length
 	if p.Language != devices.GCode && reachX == 0 && p.Length > 0 {
-		reachX = p.Length // a square is never divided between sheets
+		reachX = p.Length // a square is not divided between sheets
 	}
 	switch {
 	case len(wish.Ladder) > 0:
@@ -155,7 +155,7 @@ func plan(room *config.Workroom, device string, wish Wish) (calibration.Plot, er
 	plot.Width, plot.Height = wish.Width, wish.Height
 	plot.Places, err = calibration.Places(wish.Count, wish.Width, wish.Height, reachX, lies.Width, lies.Margin)
 	if err == nil && wish.Long > 0 {
-		// Beyond the squares along the roll, which would lie across the lines.
+		// Beyond the squares along the roll, so that the lines do not cross them.
 		last := plot.Places[len(plot.Places)-1]
 		edge := lies.Margin + 5
 		plot.Long, plot.LongApart = wish.Long, lies.Width-2*edge
@@ -164,10 +164,10 @@ func plan(room *config.Workroom, device string, wish Wish) (calibration.Plot, er
 	return plot, err
 }
 
-// IsOrder tells an order of a test square by its name.
+// IsOrder reports whether a name is that of a test square's order.
 func IsOrder(name string) bool { return strings.HasSuffix(name, ending) }
 
-// Called is what a person calls the order that is dropped under a name, "" for what is none.
+// Called is what a person calls the order of a file name, "" for other files.
 func Called(name string) string {
 	no, is := strings.CutPrefix(strings.TrimSuffix(name, ending), "test-square-")
 	if _, err := strconv.Atoi(no); !is || err != nil || !IsOrder(name) {
@@ -176,7 +176,7 @@ func Called(name string) string {
 	return "test square " + no
 }
 
-// ReadOrder reads an order that was dropped for a device.
+// ReadOrder reads an order from a device's folder.
 func ReadOrder(source []byte, device string) (Order, error) {
 	var o Order
 	d := json.NewDecoder(bytes.NewReader(source))
@@ -193,25 +193,25 @@ func ReadOrder(source []byte, device string) (Order, error) {
 	return o, nil
 }
 
-// LadderLeft is what is left free before the first rung for the stroke that gives the blade its heading.
+// LadderLeft is the space before the first rung for the stroke that aligns the blade, mm.
 const LadderLeft = 30
 
-// Order is a test square that was sent for: the file that is dropped into the device's folder,
-// kept beside the calibrations too. It carries the correction with which the square is drawn, so that
-// a calibration recorded meanwhile changes neither the square nor what is made of its measures.
+// Order is a test square that was ordered: the file in the device's folder, kept beside the calibrations too. It holds
+// the correction with which the square is drawn, so that a calibration recorded later changes neither the square nor
+// the meaning of its readings.
 type Order struct {
 	No     int       `json:"test_square"`
 	Device string    `json:"device"`
 	At     time.Time `json:"ordered"`
 	calibration.Plot
 	InForce devices.Correction `json:"drawn_with"`
-	// Calibration is the number of the one in force, 0 where there was none.
+	// Calibration is the number of the calibration in force, 0 without one.
 	Calibration int `json:"calibration,omitempty"`
-	// Paper is what a printer's sheet was printed on; such an order was never sent.
+	// Paper is the paper of a printer's sheet; such an order is not sent.
 	Paper string `json:"paper,omitempty"`
 }
 
-// String tells which square is recorded, so that nobody types the readings of another.
+// String says which square is recorded, so that nobody enters the readings of another.
 func (o Order) String() string {
 	if o.Paper != "" {
 		return fmt.Sprintf("what should be %v mm wide and %v mm high on a sheet of %s on %s, printed %s; measure widths across the sheet as it is read", geom.Rounded(o.Width, 1), geom.Rounded(o.Height, 1), o.Device, o.Paper, with(o.Calibration))
@@ -219,5 +219,5 @@ func (o Order) String() string {
 	return fmt.Sprintf("test square %d of %s, sent for on %s, drawn %s", o.No, o.Device, o.At.Local().Format("2006-01-02 15:04"), with(o.Calibration))
 }
 
-// fileName is that of the file which is dropped.
+// fileName is the name of the order's file.
 func (o Order) fileName() string { return fmt.Sprintf("test-square-%d%s", o.No, ending) }

@@ -10,10 +10,10 @@ import (
 	"tracewheel/devices/paper"
 )
 
-// A printer is calibrated for each paper by itself: one calibration is in force on each, and two of different papers
-// are never compared.
+// A printer is calibrated for each paper separately: each paper has one calibration in force, and calibrations of
+// different papers are not compared.
 
-// onPaper is a calibration's paper as it lies in its tray, "" for other devices.
+// onPaper is a calibration's paper, upright, "" for other devices.
 func (e *Calibrated) onPaper() string { return upright(e.Paper) }
 
 func upright(name string) string {
@@ -29,7 +29,7 @@ func on(paper string) string {
 	return " on " + paper
 }
 
-// AllInForce are the calibrations in force, by their numbers: at most one of a device, of a printer one for each paper.
+// AllInForce are the calibrations in force, by number: at most one of a device, of a printer one for each paper.
 func (c *Calibrations) AllInForce() []*Calibrated {
 	var out []*Calibrated
 	for i := range slices.Backward(c.Entries) {
@@ -43,7 +43,7 @@ func (c *Calibrations) AllInForce() []*Calibrated {
 	return out
 }
 
-// papers are those on which calibrations are in force, "" for none.
+// papers lists the papers on which calibrations are in force, "" for none.
 func (c *Calibrations) papers() string {
 	var out []string
 	for _, e := range c.AllInForce() {
@@ -76,7 +76,7 @@ func (c *Calibrations) noneOn(name string) error {
 	return fmt.Errorf("%s", text)
 }
 
-// which refuses a wish about the calibration in force where several are, each on its paper.
+// which refuses a command about the calibration in force where several papers have one.
 func (c *Calibrations) which(name string) error {
 	if all := c.AllInForce(); name == "" && len(all) > 1 {
 		return fmt.Errorf("%s is calibrated on several papers: say which one, with --paper (%s)", c.Device, c.papers())
@@ -84,7 +84,7 @@ func (c *Calibrations) which(name string) error {
 	return nil
 }
 
-// OneInForce is the calibration in force, of a printer that has several the one on a paper.
+// OneInForce is the calibration in force, of a printer with several the one on a paper.
 func (c *Calibrations) OneInForce(name string) (*Calibrated, error) {
 	if err := c.which(name); err != nil {
 		return nil, err
@@ -97,7 +97,7 @@ func (c *Calibrations) OneInForce(name string) (*Calibrated, error) {
 	return nil, c.noneOn(name)
 }
 
-// CountNow says what counts once calibrations were taken back, a line for each paper.
+// CountNow says what is in force after calibrations were withdrawn, a line for each paper.
 func (c *Calibrations) CountNow(gone []Calibrated) []string {
 	var out []string
 	for i, e := range gone {
@@ -114,12 +114,12 @@ func (c *Calibrations) CountNow(gone []Calibrated) []string {
 	return out
 }
 
-// Name is a calibration with its device and its paper.
+// Name is a calibration with its device and paper.
 func (c *Calibrations) Name(e *Calibrated) string {
 	return fmt.Sprintf("calibration %d of %s%s", e.No, c.Device, on(e.onPaper()))
 }
 
-// standing is a calibration's correction with the page upright, and how sure its two scales are.
+// standing is a calibration's correction for an upright page, and the uncertainties of its two scales.
 func (e *Calibrated) standing() (k devices.Correction, x, y float64) {
 	k, x, y = e.Result.Correction, e.Result.X.Wide, e.Result.Y.Wide
 	if _, turned := (paper.Paper{Name: e.Paper}).Upright(); turned {

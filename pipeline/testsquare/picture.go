@@ -15,8 +15,8 @@ import (
 	"tracewheel/pipeline/picture"
 )
 
-// enlarged is by how much the error of a square is enlarged in its picture, so that the largest corner
-// is off by about a tenth of the square.
+// enlarged is the factor by which a square's error is enlarged in its picture, so that the largest corner is off by
+// about a tenth of the square.
 func enlarged(r calibration.Result) float64 {
 	worst := max(math.Abs(r.ScaleX-1), math.Abs(r.ScaleY-1), math.Abs(r.Shear), 1e-5)
 	ten := math.Pow(10, math.Floor(math.Log10(0.1/worst)))
@@ -29,8 +29,8 @@ func enlarged(r calibration.Result) float64 {
 	return math.Max(1, ten)
 }
 
-// Picture shows the wanted square pale and the drawn one over it, its error enlarged, each side
-// with what was wanted and what was read; ext is ".svg" or ".png".
+// Picture shows the wanted square pale and the drawn one over it, its error enlarged, each side with its wanted length
+// and its reading; ext is ".svg" or ".png".
 func Picture(room *config.Workroom, device string, e Calibrated, ext string) ([]byte, error) {
 	if len(e.Measured.Squares) == 0 {
 		return nil, errors.New("there is no square to show: nothing but long lines or a blade was measured")
@@ -67,8 +67,8 @@ func line(closed bool, pts ...orb.Point) geom.Path {
 	return geom.Path{Closed: closed, Corners: make([]bool, len(pts)), Points: pts}
 }
 
-// sideWords letters the sides outside the larger of both squares, and the diagonals along their
-// lines: the name, what was wanted, and the mean of what was read in all squares.
+// sideWords letters the sides outside the larger of both squares, and the diagonals along their lines: the name, the
+// wanted length, and the mean reading of all squares.
 func sideWords(all calibration.Measured, m geom.Affine, unit string) []picture.Words {
 	s := all.Squares[0]
 	height := min(s.Width, s.Height) / 50

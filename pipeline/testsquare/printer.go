@@ -15,8 +15,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// A sheet printer is sent no test square: the first sheet of every draft has two, and each sheet a frame with its
-// lengths. A measurement counts for one paper, however the page lies on it, because the feed pulls on the paper.
+// A sheet printer needs no order of a test square: the first sheet of every draft has two, and each sheet has a frame
+// with its lengths. A calibration is valid for one paper, upright or across, because the feed depends on the paper.
 
 // The sides of the first sheet's test squares, mm.
 const (
@@ -24,11 +24,12 @@ const (
 	firstIn = 4 * 25.4
 )
 
-// leastWanted is the least that is worth being measured, mm: a ruler of half a millimetre tells 0.5 % of it.
+// leastWanted is the least length worth measuring, mm: on it a ruler read to half a millimetre shows 0.5 %.
 const leastWanted = 100
 
-// largest is how much a printer may be off: more is a scaling somewhere, and no engine (the postings of the American
-// Mathematical Society's typesetting group on laser printers, 1988 to 1990, name 2 % as what makers promised).
+// largest is the greatest plausible error of a printer: a larger one is a scaling on the way, not the print engine
+// (the postings of the American Mathematical Society's typesetting group on laser printers, 1988 to 1990, give 2 % as
+// the makers' promise).
 const largest = 0.015
 
 // fits are the usual factors of a page that was fitted into the printable area, measured through CUPS.
@@ -37,24 +38,24 @@ var fits = []struct {
 	words string
 }{{0.953, "an A4 page fitted onto A4"}, {0.891, "an A4 page fitted onto Letter"}}
 
-// OnPaper says what of a printer's sheet was measured.
+// OnPaper says which sheet of a printer was measured.
 type OnPaper struct {
-	// Paper is the one that it was printed on, "" for the printer's usual one.
+	// Paper is the paper it was printed on, "" for the printer's usual one.
 	Paper string
-	// Wanted is how wide and high what was measured should be, as "186.0x242.0"; "" is the first sheet's test square.
+	// Wanted is the true width and height of what was measured, as "186.0x242.0"; "" is the first sheet's test square.
 	Wanted string
-	// Unit is that of numbers without one, "mm", "cm" or "in".
+	// Unit is the unit of numbers without one, "mm", "cm" or "in".
 	Unit string
-	// Calibration is the one that the sheet says it was made with: 0 for none, -1 where nobody has said it.
+	// Calibration is the one that the sheet says it was printed with: 0 for none, -1 where nobody said it.
 	Calibration int
 }
 
-// AboutSheets is what a person is told of it.
+// AboutSheets explains to a person where a printer's test squares are.
 const AboutSheets = "A sheet-printer's test squares stand on the first sheet of every draft: 100 mm, and 4 in where readings are inches. The frame of any\n" +
 	"sheet, whose lengths stand on it, tells more (--wanted 186.0x242.0). Bottom and top are widths as the sheet is read, left and right\n" +
 	"heights; where the paper goes in by its short edge, widths lie across the feed and heights along it."
 
-// Asked is the order whose square was measured: the one of a number, the last that fits, or a printer's sheet.
+// Asked is the order whose square was measured: by number, the last that fits, or a printer's sheet.
 func (c *Calibrations) Asked(room *config.Workroom, no int, fits func(Order) bool, sheet OnPaper) (Order, error) {
 	switch prints := room.Devices[c.Device].Kind.Prints(); {
 	case prints && no == 0:
@@ -67,7 +68,7 @@ func (c *Calibrations) Asked(room *config.Workroom, no int, fits func(Order) boo
 	return c.Order(no, fits)
 }
 
-// OnSheet is the order that no person has to give: it asks for the squares that stand on every sheet of a printer.
+// OnSheet is the order for the squares on a printer's sheets, which nobody has to order.
 func (c *Calibrations) OnSheet(room *config.Workroom, of OnPaper) (Order, error) {
 	p, err := paperOf(room, c.Device, of.Paper)
 	if err != nil {
@@ -120,12 +121,12 @@ func paperOf(room *config.Workroom, device, name string) (paper.Paper, error) {
 	return paper.Parse(name, -1)
 }
 
-// InForceOn is the last calibration on a paper that was not taken back, nil for none.
+// InForceOn is the last calibration on a paper that was not withdrawn, nil for none.
 func (c *Calibrations) InForceOn(p paper.Paper) *Calibrated {
 	return c.last(func(e *Calibrated) bool { return e.isOn(p) })
 }
 
-// isOn tells that a calibration counts for a paper.
+// isOn reports whether a calibration is valid for a paper.
 func (e *Calibrated) isOn(p paper.Paper) bool {
 	return e.Blade == nil && e.onPaper() == upright(p.Name)
 }
@@ -139,10 +140,10 @@ func (e *Calibrated) on(p paper.Paper) devices.Correction {
 	return e.Result.Correction
 }
 
-// Prints is where a printer that is corrected by c puts what is in a file, about the middle of the page.
+// Prints maps a place in a file to the place where a printer corrected by c prints it, about the middle of the page.
 func Prints(c devices.Correction) geom.Affine { return calibration.Drawn(c) }
 
-// stated is what the first sheet says of a correction.
+// stated is what the first sheet says about a correction.
 func (e *Calibrated) stated(device string, p paper.Paper) []string {
 	d := calibration.Drawn(e.on(p))
 	percent := func(k float64) string { return fmt.Sprintf("%+.2f %%", geom.Rounded(100*(k-1), 2)) }
@@ -155,8 +156,8 @@ func (e *Calibrated) stated(device string, p paper.Paper) []string {
 	}
 }
 
-// Fitted is the error for readings that no printer's engine prints, of a page that was scaled on its way; nil for
-// other devices. No further reading mends it.
+// Fitted is the error for readings of a page that was scaled on its way to the printer, which no further reading
+// mends; nil for other devices.
 func (f *Form) Fitted() error {
 	if f.Order.Paper == "" {
 		return nil
@@ -174,7 +175,7 @@ func (f *Form) Fitted() error {
 			}
 		}
 		ratio := sum / n
-		if n == 0 || math.Abs(ratio-1) <= largest || math.Abs(ratio-1) > 0.5 { // what is beyond is a slip of the pen
+		if n == 0 || math.Abs(ratio-1) <= largest || math.Abs(ratio-1) > 0.5 { // a larger deviation is a mistaken reading
 			continue
 		}
 		looks := ""
@@ -189,7 +190,7 @@ func (f *Form) Fitted() error {
 	return nil
 }
 
-// small refuses a correction that has crept too far in several steps.
+// small refuses a correction that became too large in several steps.
 func small(c devices.Correction) error {
 	for _, k := range []float64{c.ScaleX, c.ScaleY} {
 		if math.Abs(k-1) > largest {
@@ -199,5 +200,5 @@ func small(c devices.Correction) error {
 	return nil
 }
 
-// printer words what is told of a result for a sheet, which has no x and no y for the person who holds it.
+// printer replaces x and y in the words about a result: a person who holds a sheet does not know them.
 var printer = strings.NewReplacer("x, along", "widths", "y, across", "heights", "correction factors: x ", "correction factors: widths ", ", y ", ", heights ", "x is ", "the width is ", "y is ", "the height is ")

@@ -23,7 +23,7 @@ func printerRoom(t *testing.T) *config.Workroom {
 	return room
 }
 
-// measureOn types what a rule reads on a rectangle that a printer distorted by m.
+// measureOn enters what a ruler reads on a rectangle that a printer distorted by m.
 func measureOn(t *testing.T, f *Form, m geom.Affine) {
 	t.Helper()
 	w, h := f.Order.Width, f.Order.Height
@@ -38,8 +38,8 @@ func measureOn(t *testing.T, f *Form, m geom.Affine) {
 	}
 }
 
-// TestPrinterKeptForEachPaper: what was measured of a frame straightens the sheets of its paper upright and across, a
-// second measuring mends what the first left, and another paper is left alone.
+// TestPrinterKeptForEachPaper: readings of a frame correct the sheets of its paper upright and across, a second
+// calibration corrects the rest of the error, and another paper is not changed.
 func TestPrinterKeptForEachPaper(t *testing.T) {
 	room := printerRoom(t)
 	const device = "office-printer"
@@ -59,7 +59,7 @@ func TestPrinterKeptForEachPaper(t *testing.T) {
 			t.Fatal(err)
 		}
 		f := NewForm(o, 0.1, 0, "mm")
-		file, _ := Prints(o.InForce).Inverse() // the sheet was corrected by what was in force
+		file, _ := Prints(o.InForce).Inverse() // the sheet was corrected by the calibration in force
 		measureOn(t, f, printer.After(file))
 		r, err := f.Solve()
 		if err != nil {
@@ -69,7 +69,7 @@ func TestPrinterKeptForEachPaper(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	// off is the greatest error of a metre in any direction, mm, and of a right angle, mm on a metre.
+	// off is the greatest error of length on a metre in any direction, mm, and of a right angle, mm on a metre.
 	off := func(paper string, printer geom.Affine) float64 {
 		t.Helper()
 		s := SettingOn(room, device, paper, now)
@@ -88,7 +88,7 @@ func TestPrinterKeptForEachPaper(t *testing.T) {
 		paper   string
 		printer geom.Affine
 	}{{"", prints}, {"a4", prints}, {"a4 portrait", prints}, {"a4 landscape", across}} {
-		if got := off(c.paper, c.printer); got > 0.7 { // a tenth of a millimetre read on 186 mm
+		if got := off(c.paper, c.printer); got > 0.7 { // a tenth of a millimetre on 186 mm
 			t.Errorf("on %q it is off by %.2f mm on a metre", c.paper, got)
 		}
 	}
@@ -156,8 +156,8 @@ func TestFittedPagesAreRefused(t *testing.T) {
 	}
 }
 
-// TestTwoPapersOfAPrinter: each paper has its own calibration in force and its own drift, also where one sheet of it was
-// read across; what one paper needs is never told as a change of another, and each is taken back by itself.
+// TestTwoPapersOfAPrinter: each paper has its own calibration in force and its own drift, also where a sheet of it was
+// read across; the calibration of one paper is never told as a change of another, and each is withdrawn by itself.
 func TestTwoPapersOfAPrinter(t *testing.T) {
 	room := printerRoom(t)
 	c := calibrationsOf(t, room, "office-printer")
@@ -208,8 +208,8 @@ func TestTwoPapersOfAPrinter(t *testing.T) {
 	}
 }
 
-// TestBentSheet: a sheet whose left and right sides read unlike is told of as bent, slipped or misread, not as a height
-// that is off, whatever the ruler; and what is said of a sheet knows no x and no y.
+// TestBentSheet: a sheet whose left and right sides differ is reported as bent, slipped or misread, not as a wrong
+// height, whatever the ruler; and messages about a sheet do not say x or y.
 func TestBentSheet(t *testing.T) {
 	c := calibrationsOf(t, printerRoom(t), "office-printer")
 	for _, of := range []struct {

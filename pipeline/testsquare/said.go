@@ -6,7 +6,7 @@ import (
 	"os/user"
 )
 
-// Said is what a person said of a test square in one go, as written.
+// Said is everything that a person entered about a test square on one command line, as written.
 type Said struct {
 	// Plot is the number of the test square, 0 for the last.
 	Plot                          int
@@ -18,10 +18,10 @@ type Said struct {
 	Who, Material, Humidity, Note string
 }
 
-// Given tells that the readings of squares come from the command line.
+// Given reports whether the readings of squares come from the command line.
 func (f Said) Given() bool { return len(f.Sides)+len(f.Diagonals) > 0 || f.CSV != "" }
 
-// Fits tells which of the squares sent for is meant where no number says so.
+// Fits reports whether an ordered square may be meant where no number is given.
 func (f Said) Fits(o Order) bool {
 	switch ladder := len(o.Ladder) > 0; {
 	case f.Blade != "":
@@ -46,18 +46,18 @@ func (f Said) Fill(form *Form) error {
 		if err != nil {
 			return err
 		}
-		defer file.Close() //nolint:errcheck // only read
+		defer file.Close() //nolint:errcheck // read only
 		errs = append(errs, form.CSV(file))
 	}
 	return errors.Join(errs...)
 }
 
-// Sign notes on a form who measured, and where.
+// Sign records on a form who measured, and where.
 func (f Said) Sign(form *Form) {
 	form.Who, form.Material, form.Humidity, form.Note = NameOrLogin(f.Who), f.Material, f.Humidity, f.Note
 }
 
-// NameOrLogin is the name that was said, else the login name.
+// NameOrLogin is the given name, else the login name.
 func NameOrLogin(name string) string {
 	if name != "" {
 		return name

@@ -10,25 +10,25 @@ import (
 	"tracewheel/geom"
 )
 
-// Setting is what was measured of a device, as a job uses it.
+// Setting is what a job uses of a device's measurements.
 type Setting struct {
 	devices.Setting
-	// Notes are what the job should mention.
+	// Notes are notes for the job's report.
 	Notes []string
-	// Measured is what a printer's first sheet says of it, a line each.
+	// Measured is what a printer's first sheet says about it, one line each.
 	Measured []string
 	// Carried is the calibration that a printer's sheets carry, 0 for none.
 	Carried int
-	// Err is set where it cannot be read: nobody should draw by the wrong size then.
+	// Err is set where it cannot be read: then nothing should be drawn, since its size would be wrong.
 	Err error
 }
 
-// SettingOf is what counts for a device of a workroom now, for a printer on its usual paper.
+// SettingOf is the present setting of a device, for a printer on its usual paper.
 func SettingOf(room *config.Workroom, device string, now time.Time) Setting {
 	return SettingOn(room, device, "", now)
 }
 
-// SettingOn is what counts on a printer's paper, "" for the usual one.
+// SettingOn is the present setting on a printer's paper, "" for the usual one.
 func SettingOn(room *config.Workroom, device, onPaper string, now time.Time) Setting {
 	c, err := Load(room, device)
 	if err != nil {
@@ -58,7 +58,7 @@ func SettingOn(room *config.Workroom, device, onPaper string, now time.Time) Set
 	return s
 }
 
-// printing is the setting of a printer. Measurements on one paper say nothing of another.
+// printing is the setting of a printer. Calibrations of other papers do not count.
 func (c *Calibrations) printing(room *config.Workroom, onPaper string, now time.Time) Setting {
 	p, err := paperOf(room, c.Device, onPaper)
 	if err != nil {
@@ -77,7 +77,7 @@ func (c *Calibrations) printing(room *config.Workroom, onPaper string, now time.
 	return s
 }
 
-// age is how long ago a calibration was measured, "" for none, and whether it still counts as fresh.
+// age is how long ago a calibration was measured, "" for none, and whether it is still fresh.
 func (e *Calibrated) age(room *config.Workroom, now time.Time) (text string, fresh bool) {
 	if e == nil {
 		return "", false
@@ -118,8 +118,8 @@ func Age(room *config.Workroom, device string) (text string, needs bool) {
 	}
 }
 
-// blade is the offset that the last ladder found, 0 where none counts, and what a job says of it. It
-// takes the place of the workroom file's until that is changed: a new blade is written there.
+// blade is the offset that the last ladder found, 0 where none counts, and the note about it. It replaces the workroom
+// file's offset until that is changed, since a new blade is entered there.
 func (c *Calibrations) blade(room *config.Workroom) (offset float64, note string) {
 	e := c.lastBlade()
 	if e == nil {

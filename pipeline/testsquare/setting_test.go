@@ -14,7 +14,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// calibrated keeps a calibration of a device with a correction along x.
+// calibrated records a calibration of a device with a correction along x.
 func calibrated(t *testing.T, c *Calibrations, at time.Time, x float64) {
 	t.Helper()
 	res := calibration.Result{ScaleX: 1, ScaleY: 1, X: calibration.Uncertainty{Wide: 1e-4}, Y: calibration.Uncertainty{Wide: 1e-4},
@@ -40,7 +40,7 @@ func calibrationsOf(t *testing.T, room *config.Workroom, device string) *Calibra
 	return c
 }
 
-// TestAged says of a job by what it is corrected, that its device was never calibrated, or too long ago.
+// TestAged: a job says by which calibration it is corrected, or that its device was never calibrated, or too long ago.
 func TestAged(t *testing.T) {
 	room, now := emptyRoom(t), time.Now()
 	says := func(want string) {
@@ -76,7 +76,8 @@ func TestAged(t *testing.T) {
 	}
 }
 
-// TestNumbersOnce: whoever plots or records at once, everything is kept, each under a number of its own.
+// TestNumbersOnce: with several people plotting or recording at the same time, everything is kept under a number of
+// its own.
 func TestNumbersOnce(t *testing.T) {
 	room := emptyRoom(t)
 	const people = 16

@@ -25,7 +25,7 @@ func ToReach(room *config.Workroom, device string, percent float64) string {
 	if lies.Length > 0 {
 		greatest = math.Min(greatest, lies.Length-2*lies.Margin)
 	}
-	for _, inch := range []bool{room.Units == "in", false} { // a ruler of mm reaches farther
+	for _, inch := range []bool{room.Units == "in", false} { // a ruler in mm may reach a better accuracy
 		best, ok := calibration.Wish(calibration.Ways(greatest, inch), percent/100)
 		if !ok {
 			continue
@@ -40,10 +40,10 @@ func ToReach(room *config.Workroom, device string, percent float64) string {
 	return fmt.Sprintf("no square that %s has room for reaches %g %% with a ruler down to 0.1 mm", device, percent)
 }
 
-// Text tells a result of this form.
+// Text formats a result in the form's unit.
 func (f *Form) Text(r calibration.Result) string { return resultText(r, f.Unit, f.Order.Paper) }
 
-// Text tells what came of a calibration.
+// Text formats the result of a calibration.
 func (e Calibrated) Text(unit string) string { return resultText(e.Result, unit, e.Paper) }
 
 func resultText(r calibration.Result, unit, paper string) string {
@@ -53,8 +53,7 @@ func resultText(r calibration.Result, unit, paper string) string {
 	return printer.Replace(text(r, unit))
 }
 
-// text tells a result for people: what the device does, the readings with their residuals, then
-// hints and doubts.
+// text formats a result for people: the device's errors, the readings with their residuals, then hints and doubts.
 func text(r calibration.Result, unit string) string {
 	var b strings.Builder
 	on, whole := "a metre", 1000.0
@@ -78,7 +77,7 @@ func text(r calibration.Result, unit string) string {
 		row("corners", off("%.2f degrees off square,", degrees, "square", "the lower left too sharp", "the lower left too wide"),
 			math.Sin(r.Shear), fmt.Sprintf("%.2f degrees", calibration.Degrees(r.Square.Wide)), r.Square)
 	}
-	_ = t.Flush() // into memory
+	_ = t.Flush() // to memory: cannot fail
 	residuals(&b, r, unit)
 	if r.Roll != nil {
 		fmt.Fprintf(&b, "roll: the feed is off by %+.3f %% (sure to %.3f), the lines differ as if askew by %.3f degrees (sure to %.3f), and lie %+.1f mm further apart at their end\n",
@@ -94,7 +93,7 @@ func text(r calibration.Result, unit string) string {
 	return b.String()
 }
 
-// off tells an amount with the word for its sign, or that it is none by what is printed.
+// off formats an amount with the word for its sign, or says none where it is printed as zero.
 func off(format string, amount float64, none, over, under string) string {
 	word := over
 	if amount < 0 {
@@ -106,7 +105,7 @@ func off(format string, amount float64, none, over, under string) string {
 	return fmt.Sprintf(format+" %s", math.Abs(amount), word)
 }
 
-// residuals is the table of all readings.
+// residuals writes the table of all readings.
 func residuals(b *strings.Builder, r calibration.Result, unit string) {
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
 	wanted, decimals := map[string]int{"mm": 1, "cm": 2, "in": 3}[unit], map[string]int{"mm": 2, "cm": 3, "in": 3}[unit]
@@ -119,10 +118,10 @@ func residuals(b *strings.Builder, r calibration.Result, unit string) {
 		}
 		fmt.Fprintf(t, "%s\t%s\t%.*f\t%.*f\t%+.*f\t\n", square, f.Side, wanted, f.Nominal/mm, decimals, f.Read/mm, decimals, geom.Rounded(f.Off()/mm, decimals))
 	}
-	_ = t.Flush() // into memory
+	_ = t.Flush() // to memory: cannot fail
 }
 
-// Past tells the history of a device's calibrations, how they drift, and which squares were sent and never recorded.
+// Past lists a device's calibrations, their drift, and the squares that were ordered and never recorded.
 func (c *Calibrations) Past() (lines []string) {
 	if len(c.Entries) > 0 {
 		lines = append(lines, "history:")

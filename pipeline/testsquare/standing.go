@@ -11,17 +11,17 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Standing is a calibration in force as people are told of it.
+// Standing describes a calibration in force for people.
 type Standing struct {
-	// On is the paper that it counts for, "" for other devices than printers.
+	// On is the paper that it is valid for, "" for other devices than printers.
 	On string
-	// Heading says which it is, Text what came of it, Drift is an SVG of what changed, "" where it cannot be told.
+	// Heading says which it is, Text its result; Drift is an SVG of the changes, "" where there is none.
 	Heading, Text, Drift string
-	// Square is the number of the calibration whose square Picture shows, 0 where none was measured.
+	// Square is the number of the calibration whose square Picture shows, 0 without one.
 	Square int
 }
 
-// Standing tells what is in force on a device, on a printer for each paper; where nothing is, that is said.
+// Standing describes what is in force on a device, on a printer for each paper, or says that nothing is.
 func (c *Calibrations) Standing(unit string) []Standing {
 	var out []Standing
 	for _, e := range c.AllInForce() {
@@ -38,7 +38,7 @@ func (c *Calibrations) Standing(unit string) []Standing {
 	return out
 }
 
-// Square is the test square that was measured, in a line of the history; sheets have none.
+// Square describes the measured test square in a line of the history; sheets have none.
 func (e Calibrated) Square() string {
 	if e.Plot == 0 {
 		return ""
@@ -46,7 +46,7 @@ func (e Calibrated) Square() string {
 	return fmt.Sprintf("test square %d", e.Plot)
 }
 
-// What is what came of a calibration, when it was withdrawn, and the circumstances, in one line.
+// What is a calibration's result, its withdrawal and the circumstances, in one line.
 func (e Calibrated) What() string {
 	what := e.Result.String()
 	if e.Blade != nil {
@@ -54,7 +54,7 @@ func (e Calibrated) What() string {
 	}
 	if e.Paper != "" {
 		what += ", on a sheet of " + e.Paper
-		if e.Carried > 0 || e.Measured.InForce.IsZero() { // it was not kept at first
+		if e.Carried > 0 || e.Measured.InForce.IsZero() { // early records do not have it
 			what += " printed " + with(e.Carried)
 		}
 	}
@@ -77,7 +77,7 @@ func (e Calibrated) circumstances() string {
 	return s
 }
 
-// Unrecorded are the squares that were sent for and never recorded.
+// Unrecorded are the squares that were ordered and never recorded.
 func (c *Calibrations) Unrecorded() []Order {
 	done := map[int]bool{}
 	for _, e := range c.Entries {
@@ -92,7 +92,7 @@ func (c *Calibrations) Unrecorded() []Order {
 	return out
 }
 
-// Lines tell what was sent for: where each square stands, or how the squares of a ladder are told apart, in a unit.
+// Lines say of an order, in a unit, where each square is, or how the squares of a ladder are told apart.
 func (o Order) Lines(unit string) []string {
 	var out []string
 	bare := func(mm float64) string {
@@ -127,8 +127,8 @@ func (c *Calibrations) Kept(e Calibrated) []string {
 	return out
 }
 
-// JobsMadeWithout says which jobs of a device do not know what has just been recorded or taken back; none where that counts
-// for another paper than the one that a printer prints on.
+// JobsMadeWithout says which jobs of a device do not use what was just recorded or withdrawn; none where that is for a
+// paper that the printer does not use.
 func JobsMadeWithout(ctx context.Context, room *config.Workroom, device string, changed ...Calibrated) ([]string, error) {
 	if room.Devices[device].Kind.Prints() {
 		p, err := paperOf(room, device, "")
@@ -151,7 +151,7 @@ func JobsMadeWithout(ctx context.Context, room *config.Workroom, device string, 
 	return out, nil
 }
 
-// Accuracy reads what `square show --wish` takes, such as 0.02%, in per cent.
+// Accuracy reads the argument of `square show --wish`, such as 0.02%, in per cent.
 func Accuracy(text string) (float64, error) {
 	var percent float64
 	if _, err := fmt.Sscanf(strings.TrimSuffix(text, "%")+"\n", "%g\n", &percent); err != nil || !(percent > 0) {

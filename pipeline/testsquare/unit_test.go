@@ -9,8 +9,8 @@ import (
 	"tracewheel/devices/calibration"
 )
 
-// TestReadingsInCentimetres: in a workroom of cm a reading without a unit is cm, and what comes of it is told in cm: a side
-// of 50 cm read as 50.2 is drawn 0.4 % too long, 0.4 cm on a metre (1 m = 100 cm).
+// TestReadingsInCentimetres: in a workroom of cm a reading without a unit is cm, and results are in cm: a side of 50
+// cm read as 50.2 is drawn 0.4 % too long, 0.4 cm on a metre (1 m = 100 cm).
 func TestReadingsInCentimetres(t *testing.T) {
 	f := NewForm(Order{No: 1, Plot: calibration.Plot{Width: 500, Height: 500, Places: make([]orb.Point, 1)}}, 0.5, 1, "cm")
 	if err := f.Sides("50.2,50.2,50.2,50.2"); err != nil {
