@@ -22,12 +22,12 @@ import (
 	"tracewheel/pipeline/making"
 )
 
-// found is what axe-core says of a page at a width.
+// found is what axe-core reports of a page at a width.
 type found struct {
 	Page       string
 	Wanted     int // width of the frame, px
 	Width      int
-	Reach      int // how wide the page needs the window to be
+	Reach      int // least width of the window that the page needs
 	Dark       bool
 	Violations []struct {
 		ID, Impact, Help string
@@ -38,11 +38,11 @@ type found struct {
 	}
 }
 
-// ask runs in each page, and answers the page that shows it in a frame.
+// ask runs in each page, and sends the result to the page that shows it in a frame.
 const ask = `addEventListener("load", () => axe.run().then(r => parent.postMessage({Width: innerWidth, Reach: document.documentElement.scrollWidth,
 	Dark: matchMedia("(prefers-color-scheme: dark)").matches, Violations: r.violations}, "*")))`
 
-// show puts one frame after the other into the window, each once the one before it has answered.
+// show puts one frame after another into the window, each once the one before it has answered.
 const show = `const told = []
 addEventListener("message", e => { told.push(Object.assign(e.data, {Page: frames_[0].name, Wanted: frames_[0].width})); frames_.shift(); next() })
 function next() {
@@ -53,8 +53,8 @@ function next() {
 }
 next()`
 
-// judge shows pages in Chromium, light or dark, in frames of each width - its own window is never narrower
-// than 500 px - and asks axe-core about each.
+// judge shows pages in Chromium, light or dark, in frames of each width - its own window cannot be narrower than 500
+// px - and runs axe-core on each.
 func judge(t *testing.T, pages map[string][]byte, dark bool) []found {
 	t.Helper()
 	axe, err := os.ReadFile("../../.ci/node_modules/axe-core/axe.min.js")
@@ -113,9 +113,8 @@ func judge(t *testing.T, pages map[string][]byte, dark bool) []found {
 	return f
 }
 
-// TestAxe: axe-core (Deque's rules for WCAG and good practice), in Chromium, finds nothing moderate,
-// serious or critical on the pages, on a telephone and on a desk, on light ground and on dark, and no page
-// is wider than its window.
+// TestAxe: axe-core (Deque's rules for WCAG and good practice), in Chromium, finds nothing moderate, serious or
+// critical on the pages, at the widths of a phone and a desktop, light and dark, and no page is wider than its window.
 func TestAxe(t *testing.T) {
 	needs.Program(t, "chromium", "chromium")
 	pages := map[string][]byte{}
@@ -162,7 +161,7 @@ func TestAxe(t *testing.T) {
 	}
 }
 
-// TestAxeSees: the judge is awake; it finds pale text, a picture without a name and a lacking language.
+// TestAxeSees: axe-core works here: it finds pale text, a picture without a name and a missing language.
 func TestAxeSees(t *testing.T) {
 	needs.Program(t, "chromium", "chromium")
 	page := []byte(`<html><head><title>x</title></head><body><main><h1>x</h1><p style="color:#bbb;background:#fff">pale</p><svg role="img"></svg></main></body></html>`)

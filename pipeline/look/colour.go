@@ -1,5 +1,5 @@
-// Package look is how things look: one table of inks, one of line kinds, the dashes that a pen makes of
-// them, and one style sheet for every page. Pictures, plots, legends and pages all take it from here.
+// Package look holds the appearance of pictures, plots, legends and pages: the table of inks, the table of line kinds,
+// the dashes that a pen draws for them, and the style sheet of every page. It takes a role and a line's name.
 package look
 
 import (
@@ -8,9 +8,9 @@ import (
 	"strings"
 )
 
-// Ink is one colour of the work table, on light ground and on dark.
+// Ink is one colour, on light ground and on dark.
 type Ink struct {
-	// Name is that of the style sheet's variable.
+	// Name is the name of the style sheet's variable.
 	Name        string
 	Light, Dark color.RGBA
 }
@@ -19,15 +19,15 @@ func rgb(hex uint32) color.RGBA {
 	return color.RGBA{uint8(hex >> 16), uint8(hex >> 8), uint8(hex), 0xff}
 }
 
-// The grounds: the table, the bed of a machine, and a piece of paper or cloth on it.
+// The backgrounds: the table, the bed of a machine, and paper or cloth on it.
 var (
 	Ground = Ink{"ground", rgb(0xfcfaf4), rgb(0x1d232c)}
 	Bed    = Ink{"bed", rgb(0xf1ecdf), rgb(0x252c36)}
 	Paper  = Ink{"paper", rgb(0xffffff), rgb(0x2a313c)}
 )
 
-// The inks. Each but Pale and Hair can be read as text on every ground (contrast 4.5 to 1 at least);
-// Pale is for lines and marks only (3 to 1), Hair for rules that mean nothing.
+// The inks. All but Pale and Hair are readable as text on every background (contrast 4.5 to 1 at least); Pale is for
+// lines and marks only (3 to 1), Hair for lines without a meaning.
 var (
 	Dark    = Ink{"dark", rgb(0x222b3c), rgb(0xece7da)}
 	Thread  = Ink{"thread", rgb(0x8f5a18), rgb(0xe0ad6a)}
@@ -45,8 +45,8 @@ var inks = []Ink{Ground, Bed, Paper, Dark, Thread, Chalk, Plum, Crimson, Amber, 
 // Hex is a colour as SVG and style sheets write it.
 func Hex(c color.RGBA) string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }
 
-// DarkSVG is the style of an SVG picture whose lines and areas bear the light colours as attributes: on a
-// screen that wants a dark ground it turns each into its dark one.
+// DarkSVG is the style of an SVG picture whose lines and areas have the light colours as attributes: on a dark screen
+// it replaces each by its dark one.
 func DarkSVG() string {
 	var b strings.Builder
 	b.WriteString("@media screen and (prefers-color-scheme:dark){")

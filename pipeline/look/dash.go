@@ -6,10 +6,9 @@ import (
 	"tracewheel/geom"
 )
 
-// Strokes are the lines by which one pen draws a line of this form: the line itself where it is whole,
-// else its dashes one after the other. Lengths are mm. Between two corners the row of dashes is stretched
-// or shrunk so that a dash ends at a free end and runs round a corner; a line too short for a gap stays
-// whole.
+// Strokes are the lines with which one pen draws a line of this form: the line itself where it is continuous, else its
+// dashes. Lengths are mm. Between two corners the dashes are stretched or shrunk so that a dash ends at a free end and
+// continues round a corner; a line too short for a gap is not dashed.
 func (f Form) Strokes(p geom.Path) []geom.Path {
 	total := p.Length()
 	if len(f.Dash) == 0 || p.Segments() == 0 || total < geom.Tiny {
@@ -21,7 +20,7 @@ func (f Form) Strokes(p geom.Path) []geom.Path {
 			corners = append(corners, starts[i])
 		}
 	}
-	var on [][2]float64 // the drawn stretches, from and to along the line
+	var on [][2]float64 // the dashes, from and to along the line
 	switch {
 	case !p.Closed:
 		at := append(append([]float64{0}, corners...), total)
@@ -69,9 +68,9 @@ func (f Form) period() float64 {
 	return sum
 }
 
-// between adds the dashes from one corner or end to the next: it begins and ends with a dash, a whole one
-// at a free end and half of one at a corner, the other half lying beyond. What begins where the last dash
-// ended goes on with it.
+// between adds the dashes from one corner or end to the next: it begins and ends with a dash, a whole one at a free
+// end and half of one at a corner, where the other half lies beyond. A dash that begins where the last one ended
+// extends it.
 func (f Form) between(on [][2]float64, from, to float64, freeStart, freeEnd bool) [][2]float64 {
 	first := f.Dash[0]
 	head, tail := first/2, first/2
@@ -114,7 +113,7 @@ func (f Form) between(on [][2]float64, from, to float64, freeStart, freeEnd bool
 	return on
 }
 
-// round are the dashes of a closed line without a corner.
+// round are the dashes of a closed line without corners.
 func (f Form) round(total float64) [][2]float64 {
 	n := math.Round(total / f.period())
 	if n < 1 {

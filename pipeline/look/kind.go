@@ -6,8 +6,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Kind is what a line is for, told more finely than by its role: a fold and a placement are both marks,
-// and look different.
+// Kind is the purpose of a line, finer than its role: a fold and a placement are both marks, and look different.
 type Kind string
 
 // The kinds of lines.
@@ -41,8 +40,7 @@ const (
 	Check        Kind = "check"
 	Before       Kind = "before"
 	NotCut       Kind = "not-cut"
-	// What is read back from a machine's file says no more than by which pen it is drawn, or where a tool
-	// goes.
+	// A machine's file tells only by which pen a line is drawn, or the path of a tool.
 	FirstPen Kind = "pen-1"
 	OtherPen Kind = "pen-2"
 	ToolPath Kind = "tool-path"
@@ -50,22 +48,21 @@ const (
 	AsCut    Kind = "as-cut"
 )
 
-// Form is how lines of a kind are drawn. What a line is for is told by its form first and by its ink
-// second, so that one pen, or a print in grey, says the same.
+// Form is how lines of a kind are drawn. Kinds differ by form first and by ink second, so that they can be told apart
+// with one pen or in grey.
 type Form struct {
 	Kind Kind
 	// Words explain the kind in a legend.
 	Words string
 	Ink   Ink
-	// Width is in picture units, of which a picture is about a thousand wide. A pen has its own.
+	// Width is in picture units (a picture is about a thousand wide). Pens have their own width.
 	Width float64
-	// Dash alternates drawn and empty lengths: mm on paper, picture units in a picture; nil is a whole
-	// line.
+	// Dash alternates drawn and empty lengths: mm on paper, picture units in a picture; nil is a continuous line.
 	Dash []float64
 }
 
-// forms is the one table of line kinds, in the order of legends. The dashes are common practice; each kind
-// has its own, since a plot has but one pen.
+// forms is the only table of line kinds, in the order of legends. The dashes are common practice; each kind has its
+// own, since a plot has one pen.
 var forms = []Form{
 	{Cut, "cut line", Dark, 2, nil},
 	{Cutout, "cut-out", Dark, 1.6, nil},
@@ -106,7 +103,7 @@ var forms = []Form{
 // Forms lists all kinds in the order of legends.
 func Forms() []Form { return forms }
 
-// Of is the form of a kind; an unknown one looks like an inner line.
+// Of is the form of a kind; an unknown kind has that of an inner line.
 func Of(k Kind) Form {
 	for _, f := range forms {
 		if f.Kind == k {
@@ -116,7 +113,7 @@ func Of(k Kind) Form {
 	return Of(Mark)
 }
 
-// called are the inner lines that are known by what the draft calls them, in small letters.
+// called are the kinds of inner lines that are known by their names in the draft, in lower case.
 var called = map[string]Kind{
 	"dart leg": Dart, "slit": Slit, "loop": Loop, "placement": Placement, "inner fold": PleatFold, "outer fold": PleatFold,
 	"pleat arrow": LaidTo, "gathering line": Gathers, "ease line": Ease, "buttonhole": Buttonhole, "button": Button, "bust point": BustPoint,
@@ -125,10 +122,10 @@ var called = map[string]Kind{
 	"knee": Quality, "knee line": Quality, "centre front": Quality, "centre back": Quality,
 }
 
-// BracketLabel is what the bracket is called that says which edge is laid on the fold.
+// BracketLabel is the name of the bracket that marks the edge on the fold.
 const BracketLabel = "place on the fold"
 
-// KindOf is the kind of a line of a role; label is what the draft calls the line, if anything.
+// KindOf is the kind of a line of a role; label is the line's name in the draft, if any.
 func KindOf(role pattern.Role, label string) Kind {
 	if role == pattern.RoleMark {
 		if k, ok := called[strings.ToLower(strings.TrimSpace(label))]; ok {

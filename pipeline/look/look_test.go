@@ -12,7 +12,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// luminance and contrast are those of WCAG 2.2, "relative luminance" and "contrast ratio".
+// luminance and contrast are "relative luminance" and "contrast ratio" of WCAG 2.2.
 func luminance(c color.RGBA) float64 {
 	lin := func(v uint8) float64 {
 		s := float64(v) / 255
@@ -32,8 +32,8 @@ func contrast(a, b color.RGBA) float64 {
 	return (hi + 0.05) / (lo + 0.05)
 }
 
-// TestContrast: text at least 4.5 to 1, lines and marks 3 to 1 (WCAG 2.2, 1.4.3 and 1.4.11), on every
-// ground, light and dark; the white number on a finding's disc too.
+// TestContrast: text has at least 4.5 to 1, lines and marks 3 to 1 (WCAG 2.2, 1.4.3 and 1.4.11), on every background,
+// light and dark; the white number on a finding's disc too.
 func TestContrast(t *testing.T) {
 	if c := contrast(rgb(0), rgb(0xffffff)); math.Abs(c-21) > 1e-9 {
 		t.Fatalf("black on white is %v to 1, not 21", c)
@@ -62,8 +62,8 @@ func TestContrast(t *testing.T) {
 	}
 }
 
-// TestEachKindItsOwn: two dashed kinds that one pen draws never look alike, but for a dart, which is
-// stitched as a sew line is.
+// TestEachKindItsOwn: two dashed kinds that one pen draws look different, except for a dart, which is stitched like a
+// sew line.
 func TestEachKindItsOwn(t *testing.T) {
 	for i, f := range forms {
 		for _, o := range forms[:i] {
@@ -88,8 +88,7 @@ func box(w, h float64) geom.Path {
 	return geom.Path{Points: []orb.Point{{0, 0}, {w, 0}, {w, h}, {0, h}}, Closed: true}
 }
 
-// TestDashes: dashes lie on their line, begin and end it, run round its corners, and are as long as the
-// table says.
+// TestDashes: dashes lie on their line, begin and end it, continue round its corners, and are as long as in the table.
 func TestDashes(t *testing.T) {
 	round := geom.Path{Closed: true, Corners: make([]bool, 720)}
 	for i := range 720 {

@@ -10,19 +10,19 @@ import (
 
 // Sizes of what is drawn besides a line or in its place, mm.
 const (
-	barLength = 4.0 // the bars between which a slit or a buttonhole stands
+	barLength = 4.0 // the bars at the ends of a slit or a buttonhole
 	ringSize  = 3.0 // radius of a button, and of the ring round a bust point
-	apart     = 3.0 // between the two lines that say lengthen or shorten
-	waveLong  = 4.0 // from one crest of gathers to the next
-	waveHigh  = 1.0 // how far a crest leaves the line
+	apart     = 3.0 // between the two lines for lengthen or shorten
+	waveLong  = 4.0 // wavelength of gathers
+	waveHigh  = 1.0 // amplitude of gathers
 	waveSteps = 8
-	headLong  = 5.0 // of the arrow from a pleat's fold to where it is laid
+	headLong  = 5.0 // of the arrow from a pleat's fold to its placement
 	headLean  = 25 * math.Pi / 180
 )
 
-// Lines are the lines that are drawn for one line of a kind, before they are divided into dashes: mostly
-// the line itself. A slit and a buttonhole stand between two bars, gathers and ease are a wave, an arrow
-// has its head at its end; a button is a ring, and a bust point a cross in one, round the line's middle.
+// Lines are the lines drawn for one line of a kind, before dashes: mostly the line itself. A slit and a buttonhole
+// have bars at their ends, gathers and ease are a wave, an arrow has its head at its end; a button is a ring, and a
+// bust point a cross in a ring, round the line's middle.
 func Lines(k Kind, p geom.Path) []geom.Path {
 	n := len(p.Points)
 	if n < 2 || p.Closed || p.Length() < geom.Tiny {
@@ -52,7 +52,7 @@ func open(points ...orb.Point) geom.Path {
 	return geom.Path{Points: points, Corners: make([]bool, len(points))}
 }
 
-// bar is a short line across the way from at to next.
+// bar is a short line across the direction from at to next.
 func bar(at, next orb.Point) geom.Path {
 	across := geom.Mul(geom.Left(geom.Unit(geom.Sub(next, at))), barLength/2)
 	return open(geom.Sub(at, across), geom.Add(at, across))
@@ -60,7 +60,7 @@ func bar(at, next orb.Point) geom.Path {
 
 func ring(c orb.Point) geom.Path {
 	p := geom.FlattenArc([]orb.Point{{c[0] + ringSize, c[1]}}, c, orb.Point{ringSize, 0}, orb.Point{0, ringSize}, 0, 2*math.Pi, geom.FlattenTol)
-	p = p[:len(p)-1] // the arc comes back to its start
+	p = p[:len(p)-1] // the arc ends at its start
 	return geom.Path{Points: p, Corners: make([]bool, len(p)), Closed: true}
 }
 
@@ -70,7 +70,7 @@ func head(a, b orb.Point) geom.Path {
 	return open(geom.Add(b, geom.Rotate(headLean).Vector(back)), b, geom.Add(b, geom.Rotate(-headLean).Vector(back)))
 }
 
-// beside is the line moved to its left, each vertex by itself: enough for a straight one.
+// beside is the line offset to its left, vertex by vertex, which is exact for a straight one.
 func beside(p geom.Path, by float64) geom.Path {
 	out := open()
 	starts := p.Starts()
@@ -82,7 +82,7 @@ func beside(p geom.Path, by float64) geom.Path {
 	return out
 }
 
-// wave is a line that swings about p, whole waves from end to end.
+// wave is a wave about p, with a whole number of periods.
 func wave(p geom.Path) geom.Path {
 	ruler := p.Ruler()
 	waves := math.Max(1, math.Round(ruler.Length()/waveLong))

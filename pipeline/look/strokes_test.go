@@ -9,7 +9,7 @@ import (
 	"tracewheel/geom"
 )
 
-// What is drawn for a line 100 mm long from (0, 0), by kind; sizes from the table of line kinds.
+// TestLines: the lines drawn for a line 100 mm long from (0, 0), by kind; sizes from the table of line kinds.
 func TestLines(t *testing.T) {
 	line := open(orb.Point{0, 0}, orb.Point{100, 0})
 	count := map[Kind]int{Cut: 1, Sew: 1, Mark: 1, Slit: 3, Loop: 3, Buttonhole: 3, Gathers: 1, Ease: 1, LengthenHere: 2, LaidTo: 2, Button: 1, BustPoint: 3}
@@ -44,7 +44,7 @@ func TestLines(t *testing.T) {
 	if h := Lines(LaidTo, line)[1]; h.Points[1] != (orb.Point{100, 0}) || h.Points[0][0] >= 100 || h.Points[2][0] >= 100 {
 		t.Errorf("an arrow head %v", h.Points)
 	}
-	// A place alone, and a closed line, stay as they are.
+	// A single point, and a closed line, are not changed.
 	for _, p := range []geom.Path{open(orb.Point{1, 2}), box(20, 10), open(orb.Point{1, 2}, orb.Point{1, 2})} {
 		if got := Lines(Gathers, p); len(got) != 1 || len(got[0].Points) != len(p.Points) {
 			t.Errorf("%v became %v", p, got)
@@ -52,7 +52,7 @@ func TestLines(t *testing.T) {
 	}
 }
 
-// What a draft calls an inner line tells its kind, however it is written.
+// TestCalled: a draft's name for an inner line gives its kind, in upper or lower case.
 func TestCalled(t *testing.T) {
 	for label, want := range map[string]Kind{"Buttonhole": Buttonhole, " bust point": BustPoint, "Lengthen or shorten here": LengthenHere, "WAIST": Quality, "pocket line": Mark, "": Mark} {
 		if got := KindOf("mark", label); got != want {

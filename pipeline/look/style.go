@@ -11,8 +11,8 @@ import (
 //go:embed style.css
 var sheet string
 
-// Style is the style sheet of every page: the inks as variables, light or dark as the system wishes, then
-// the forms of headings, tables and figures. Paper is always light.
+// Style is the style sheet of every page: the inks as variables, light or dark as the system prefers, then headings,
+// tables and figures. Paper is always light.
 func Style() template.CSS {
 	var b strings.Builder
 	vars := func(of func(Ink) color.RGBA) {
@@ -26,5 +26,5 @@ func Style() template.CSS {
 	vars(func(k Ink) color.RGBA { return k.Dark })
 	b.WriteString(" } }\n")
 	b.WriteString(sheet)
-	return template.CSS(b.String()) //nolint:gosec // made of constants
+	return template.CSS(b.String()) //nolint:gosec // constants only
 }
