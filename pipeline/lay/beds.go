@@ -8,11 +8,11 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Beds deals pieces to beds that a machine cuts one after the other, because they take more than the m.Length of one: each
-// piece lies whole on one of them, so that no cut goes on on the next bed. A bed takes the pieces in the order of ready as far
-// as they fit, then those further on that still do. spare is what every bed leaves free at its end where it can, mm. The
-// result is the pieces of each bed, by their rising places in ready, and how much cloth all beds take; nil where a piece fits
-// on none. What is dealt to a bed fits on it in the first lay that is sought.
+// Beds distributes pieces to beds that a machine cuts one after another, because they need more than the m.Length of
+// one: each piece is whole on one bed, so that no cut continues on the next. A bed takes the pieces in the order of
+// ready as far as they fit, then later ones that still fit. spare is the length, mm, that a bed leaves free at its end
+// where possible. The result is the pieces of each bed, by index in ready, and the cloth that all beds take; nil where
+// a piece fits on no bed. The pieces of a bed fit on it in the first lay of a search.
 func Beds(ctx context.Context, ready []pattern.Ready, m pattern.Material, spare float64, opt Options) (beds [][]int, long float64) {
 	opt.Steps, opt.Time, opt.Over, opt.Progress = 0, 0, nil, nil
 	full := m.Length
@@ -36,7 +36,7 @@ func Beds(ctx context.Context, ready []pattern.Ready, m pattern.Material, spare 
 	return beds, long
 }
 
-// fill takes of the pieces left what one bed of the m.Length holds, and says how long they lie there.
+// fill takes from the pieces left those that fit on one bed of the m.Length, and gives the length of their lay.
 func fill(ctx context.Context, ready []pattern.Ready, left []int, m pattern.Material, opt Options) (bed []int, used float64) {
 	fits := func(some []int) (float64, bool) {
 		on := make([]pattern.Ready, len(some))
@@ -57,7 +57,7 @@ func fill(ctx context.Context, ready []pattern.Ready, left []int, m pattern.Mate
 		size         string
 		mirrored     bool
 	}
-	refused := map[kind]bool{} // those of which one more does not fit
+	refused := map[kind]bool{} // kinds of which no further piece fits
 	for _, i := range left[n:] {
 		of := kind{ready[i].Draft, ready[i].Index, ready[i].Size, ready[i].Mirrored}
 		if refused[of] {

@@ -10,9 +10,9 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TestBeds: seven rectangles of 400 by 500 mm on cloth 1000 mm wide and a bed of 1000 mm with 10 mm to spare: four fill a
-// bed, two in a row and two rows, so that seven take two beds, the second with three, 800 mm long; by hand, pieces along their
-// grain. Each bed's pieces lie on it by OnMachine. A piece longer than the bed has none.
+// TestBeds: seven rectangles of 400 by 500 mm on cloth 1000 mm wide and a bed of 1000 mm with 10 mm spare: four fill a
+// bed, in two rows of two, so that seven need two beds, the second with three, 800 mm long; by hand, pieces along
+// their grain. OnMachine finds a lay for each bed. A piece longer than the bed has none.
 func TestBeds(t *testing.T) {
 	piece := func(long, wide float64) pattern.Ready {
 		return pattern.Ready{Name: "piece", Outline: geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {long, 0}, {long, wide}, {0, wide}}},
@@ -40,9 +40,9 @@ func TestBeds(t *testing.T) {
 	}
 }
 
-// TestBedsAreFilled: on cloth 1000 mm wide and a bed of 1000 mm four panels of 600 by 900 mm lie one on a bed, beside it 300 mm
-// long and 900 mm wide are left, in which two pockets of 250 by 400 mm lie side by side: eight pockets, which come last, take no
-// bed of their own (by hand).
+// TestBedsAreFilled: on cloth 1000 mm wide and a bed of 1000 mm each of four panels of 600 by 900 mm needs a bed, and
+// leaves 300 by 900 mm beside it, enough for two pockets of 250 by 400 mm: eight pockets, which come last, need no bed
+// of their own (by hand).
 func TestBedsAreFilled(t *testing.T) {
 	var ready []pattern.Ready
 	add := func(index int, long, wide float64) {

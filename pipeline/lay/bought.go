@@ -8,7 +8,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Laid says a length on the cloth, never less than it is.
+// Laid formats a length on the cloth, rounded up.
 func Laid(mm float64, unit string) string {
 	if unit == "in" {
 		return Across(Up(mm, eighth), unit)
@@ -16,7 +16,7 @@ func Laid(mm float64, unit string) string {
 	return Across(Whole(mm), unit)
 }
 
-// Across says a width of cloth.
+// Across formats a width of cloth.
 func Across(mm float64, unit string) string {
 	if unit != "in" {
 		mm = math.Round(mm)
@@ -24,7 +24,7 @@ func Across(mm float64, unit string) string {
 	return pattern.Length(mm, cmp.Or(unit, "mm"))
 }
 
-// Bought says a length as a shop does: metres, or yards in eighths.
+// Bought formats a length as a shop does: metres, or yards in eighths.
 func Bought(mm float64, unit string) string {
 	if unit == "in" {
 		return pattern.Inches(mm/914.4*25.4) + " yd"

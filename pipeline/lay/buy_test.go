@@ -7,8 +7,9 @@ import (
 	"testing"
 )
 
-// What is told adds up by plain arithmetic: laid and both ends as they are told, rounded up to the shop's step, are what is told
-// to buy. 65 1/8 in and twice 1 1/4 in are 67 5/8 in, more than 1 7/8 yd (67 1/2 in): 2 yd, of 36 in each.
+// TestToldAddsUp: the printed lengths add up: the laid length and both ends as printed, rounded up to the shop's step,
+// are the printed length to buy. 65 1/8 in and twice 1 1/4 in are 67 5/8 in, more than 1 7/8 yd (67 1/2 in): 2 yd, of
+// 36 in each.
 func TestToldAddsUp(t *testing.T) {
 	told := func(words string) (v float64) {
 		for _, w := range strings.Fields(words) {

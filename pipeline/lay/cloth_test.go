@@ -13,7 +13,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// mustBeSound holds a lay against the exact test, on the cloth opened out.
+// mustBeSound checks a lay with the exact test, on the cloth opened out.
 func mustBeSound(t rapid.TB, l pattern.Lay, ready []pattern.Ready) {
 	t.Helper()
 	m := l.Material
@@ -32,7 +32,7 @@ func mustBeSound(t rapid.TB, l pattern.Lay, ready []pattern.Ready) {
 	}
 }
 
-// onTheFold is half a trapezoid with its mirror image: deep is how far it reaches from the fold.
+// onTheFold is half a trapezoid with its mirror image: deep is its extent from the fold.
 func onTheFold(name string, long, deep float64) pattern.Ready {
 	r := pattern.Ready{Name: name, Copy: 1, Copies: 1, Garment: 1, Outline: geom.Path{Closed: true,
 		Points: []orb.Point{{0, 0}, {deep, 20}, {deep * 0.7, long}, {0, long - 10}, {-deep * 0.7, long}, {-deep, 20}}}}
@@ -53,9 +53,9 @@ func pair(name string, long, wide float64) []pattern.Ready {
 	return []pattern.Ready{a, b}
 }
 
-// TestFoldedCloth lays random pieces on cloth folded in each way. Opened out it is sound; a piece on the fold lies
-// with its middle on a folded edge, both of a pair are mirror images of each other in it, and nothing is turned
-// end for end on cloth with a nap.
+// TestFoldedCloth lays random pieces on cloth folded in each way. Opened out the lay is sound; a piece on the fold has
+// its middle on a folded edge, the two pieces of a pair are mirror images of each other in it, and on cloth with a nap
+// nothing is turned end for end.
 func TestFoldedCloth(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var ready []pattern.Ready
@@ -141,7 +141,7 @@ func near(y float64, lines []float64) bool {
 	return false
 }
 
-// mirrorLine is the level line in which two outlines are mirror images, NaN where they are none.
+// mirrorLine is the horizontal line in which two outlines are mirror images, NaN where they are not.
 func mirrorLine(a, b geom.Path) float64 {
 	y := (a.Bound().Center()[1] + b.Bound().Center()[1]) / 2
 	ix := geom.NewIndex(b)
@@ -153,7 +153,7 @@ func mirrorLine(a, b geom.Path) float64 {
 	return y
 }
 
-// TestGarmentsNap: without a nap pieces may lie either way, within a garment all lie the same.
+// TestGarmentsNap: without a nap pieces may point either way; by garment, the pieces of each point the same way.
 func TestGarmentsNap(t *testing.T) {
 	var ready []pattern.Ready
 	for g := 1; g <= 3; g++ {
@@ -190,15 +190,15 @@ func TestToBuy(t *testing.T) {
 			t.Errorf("%+v: %.4f, want %.4f", c.shop, got, c.want)
 		}
 	}
-	for _, c := range []struct{ laid, whole, buy float64 }{{540.0000004, 540, 600}, {540.002, 541, 700}} { // said and sold by one rounding
+	for _, c := range []struct{ laid, whole, buy float64 }{{540.0000004, 540, 600}, {540.002, 541, 700}} { // printed and sold with the same rounding
 		if whole, buy := Whole(c.laid), (Shop{Ends: 30, Step: 100}).ToBuy(c.laid); whole != c.whole || buy != c.buy {
 			t.Errorf("laid %v: %v whole, %v to buy; want %v and %v", c.laid, whole, buy, c.whole, c.buy)
 		}
 	}
 }
 
-// TestBestFold: four large pieces on the fold take least on cloth folded to the middle where the nap forbids
-// turning; whatever is chosen is as short as each fold that is asked for by name.
+// TestBestFold: four large pieces on the fold take least on cloth folded to the middle where the nap forbids turning;
+// the fold that is chosen is as short as each fold that is asked for by name.
 func TestBestFold(t *testing.T) {
 	ready := []pattern.Ready{onTheFold("front", 600, 240), onTheFold("back", 600, 240)}
 	m := pattern.Material{Width: 1000, Cloth: true, Nap: pattern.NapAll}
@@ -214,7 +214,7 @@ func TestBestFold(t *testing.T) {
 	}
 }
 
-// TestMachineIsNotFolded: what is laid for a machine lies in one layer, whatever its material says.
+// TestMachineIsNotFolded: a lay for a machine is in one layer, whatever its material says.
 func TestMachineIsNotFolded(t *testing.T) {
 	m := pattern.Material{Width: 1500, Cloth: true, Fold: pattern.FoldOnce}
 	l, found := OnMachine(t.Context(), []pattern.Ready{onTheFold("front", 600, 240)}, m, few)
@@ -223,8 +223,8 @@ func TestMachineIsNotFolded(t *testing.T) {
 	}
 }
 
-// TestWrongSideUp: on cloth with its wrong side up each piece is turned over, the grain as it was, and a flaw is kept free
-// where it lies.
+// TestWrongSideUp: on cloth with its wrong side up each piece is mirrored about its grain, and a flaw is avoided at
+// its place.
 func TestWrongSideUp(t *testing.T) {
 	ready := append(pair("sleeve", 400, 200), onTheFold("front", 600, 240))
 	m := pattern.Material{Width: 1000, Cloth: true, Fold: pattern.FoldNone, FaceDown: true, Avoid: [][]orb.Point{{{0, 0}, {500, 0}, {500, 200}, {0, 200}}}}
@@ -240,10 +240,10 @@ func TestWrongSideUp(t *testing.T) {
 	}
 }
 
-// TestGarmentsOnFoldedCloth: two garments of a pair of gores each, 200 mm wide at the hem, 100 mm at the top and 600 mm
-// long, on cloth of which each layer is 310 mm across. One against the other two gores lie beside each other on 300 mm and
-// take 600 mm; the same way round the second begins where 200 - d/6 + 200 mm is no more than 310, so d is 540 mm and both
-// take 1140 mm (elementary geometry). All pieces of a garment lie one way.
+// TestGarmentsOnFoldedCloth: two garments of a pair of gores each, 200 mm wide at the hem, 100 mm at the top and 600
+// mm long, on cloth of which each layer is 310 mm wide. Head to foot two gores fit side by side on 300 mm and take 600
+// mm; the same way round the second begins where 200 - d/6 + 200 mm is no more than 310, so d is 540 mm and both take
+// 1140 mm (elementary geometry). All pieces of a garment point the same way.
 func TestGarmentsOnFoldedCloth(t *testing.T) {
 	var ready []pattern.Ready
 	for g := 1; g <= 2; g++ {

@@ -11,7 +11,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// narrow is a piece for which a strip is not wide enough.
+// narrow is a piece that needs a wider strip.
 type narrow struct {
 	unit  unit
 	least float64
@@ -22,7 +22,7 @@ func (e *narrow) Error() string {
 	return fmt.Sprintf("it needs %v mm across", geom.Rounded(e.least, 1))
 }
 
-// unfit is a piece that can be laid nowhere.
+// unfit is a piece that does not fit on the material in any turn.
 type unfit struct {
 	unit unit
 	why  string
@@ -30,7 +30,7 @@ type unfit struct {
 
 func (e *unfit) Error() string { return e.why }
 
-// beyond finds the pieces that fit in no turn on the material opened out.
+// beyond finds the pieces that do not fit in any turn on the material opened out.
 func (s *seeker) beyond() []pattern.Finding {
 	across, along := s.m.Width-2*s.m.Side(), math.Inf(1)
 	if s.m.Length > 0 {
@@ -83,7 +83,7 @@ func (s *seeker) tooWide(r *pattern.Ready, u unit, least, along, across float64)
 	return f
 }
 
-// refused says why cloth cannot be laid in the way that was asked for.
+// refused says why cloth cannot be laid in the requested way.
 func (s *seeker) refused(fold pattern.Folding, err error) pattern.Finding {
 	var tight *narrow
 	var bad *unfit
@@ -103,7 +103,7 @@ func (s *seeker) refused(fold pattern.Folding, err error) pattern.Finding {
 	return pattern.NewFinding(pattern.RuleTooWide, err.Error(), "lay the cloth in one layer, or leave the fold to be found")
 }
 
-// unfolded is the least width of cloth of which a layer, folded so, takes a piece that needs so much across, mm: see sections.
+// unfolded is the least width of cloth, mm, of which a layer, folded so, takes a piece of width least: see sections.
 func (s *seeker) unfolded(fold pattern.Folding, least float64) float64 {
 	if fold == pattern.FoldTwo {
 		return 4 * (least + s.m.Gap/2 + math.Max(s.m.Side(), s.m.Gap/2))
@@ -111,7 +111,8 @@ func (s *seeker) unfolded(fold pattern.Folding, least float64) float64 {
 	return 2 * (least + s.m.Gap/2 + s.m.Side())
 }
 
-// tooLong tells by how much a lay is longer than the material or the machine's bed, and which pieces lie on it all the same.
+// tooLong reports by how much a lay is longer than the material or the machine's bed, and which pieces fit on it
+// nevertheless.
 func tooLong(ready []pattern.Ready, l pattern.Lay, opt Options) pattern.Finding {
 	all, on := map[string]int{}, map[string]int{}
 	var names []string

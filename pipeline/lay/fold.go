@@ -10,8 +10,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// strip is a stretch of the cloth across its width on which units are laid. It begins at y0 of the cloth opened
-// out; of two layers the lower one is its image in the folded edge at y = fold, half a gap before y0.
+// strip is a range of the cloth's width on which units are laid. It begins at y0 of the cloth opened out; of two
+// layers the lower one is its mirror image about the folded edge at y = fold, half a gap before y0.
 type strip struct {
 	y0, width float64
 	layered   bool
@@ -19,10 +19,10 @@ type strip struct {
 	units     []unit
 }
 
-// layer brings a strip's coordinates to the cloth, for a strip that begins at x.
+// layer maps a strip's coordinates to the cloth, for a strip that begins at x.
 func (st *strip) layer(x float64) geom.Affine { return geom.Translate(x, st.y0) }
 
-// avoid are the places to avoid as the strip sees them: on two layers those of both.
+// avoid are the zones to avoid in the strip's coordinates; on two layers the zones of both.
 func (st *strip) avoid(m pattern.Material, x float64) [][]orb.Point {
 	var out [][]orb.Point
 	take := func(zone []orb.Point, by geom.Affine) {
@@ -40,7 +40,7 @@ func (st *strip) avoid(m pattern.Material, x float64) [][]orb.Point {
 	return out
 }
 
-// sections are the strips of a lay: those of folded cloth, side by side, and behind them the cloth opened out.
+// sections are the strips of a lay: those of folded cloth, side by side, followed by the cloth opened out.
 type sections struct {
 	folded, open []*strip
 	depth        float64
@@ -48,7 +48,7 @@ type sections struct {
 
 func (s sections) all() []*strip { return append(append([]*strip(nil), s.folded...), s.open...) }
 
-// sections deals the pieces to the strips of a way of folding. It is an error where cloth cannot be folded so.
+// sections assigns the pieces to the strips of a way of folding. It fails where cloth cannot be folded so.
 func (s *seeker) sections(fold pattern.Folding) (sections, error) {
 	side := s.m.Side()
 	open := &strip{y0: side, width: s.m.Width - 2*side}
@@ -64,7 +64,7 @@ func (s *seeker) sections(fold pattern.Folding) (sections, error) {
 	if len(halves)+len(pairs) == 0 {
 		return out, fmt.Errorf("no piece lies on the fold or is cut from two layers, so there is nothing to fold the cloth for")
 	}
-	room := s.m.Gap / 2 // two pieces that are cut from two layers lie the gap apart where the fold is opened
+	room := s.m.Gap / 2 // so that pieces in two layers are a gap apart where the fold is opened
 	layered := func(fold, width float64) *strip {
 		return &strip{y0: fold + room, width: width - room, layered: true, fold: fold}
 	}
@@ -125,7 +125,7 @@ func (u *unit) across() float64 {
 	return least
 }
 
-// share deals units to two strips so that both take about as much cloth, the largest first.
+// share distributes units to two strips so that both take about as much cloth, the largest first.
 func share(units []unit, a, b *strip) {
 	var taken [2]float64
 	left := append([]unit(nil), units...)
@@ -149,8 +149,8 @@ func share(units []unit, a, b *strip) {
 
 func area(u unit) float64 { return geom.Path{Points: u.outline, Closed: true}.Area() }
 
-// dealt deals the pieces to those that lie on the fold, those of which two are cut from two layers, and the rest.
-// A pair's outline lies in both layers, so that on cloth with a nap both point the same way.
+// dealt divides the pieces into those on the fold, those of which two are cut from two layers, and the rest. The
+// outline of a pair is in both layers, so that on cloth with a nap both point the same way.
 func (s *seeker) dealt() (halves, pairs, lone []unit) {
 	used := make([]bool, len(s.ready))
 	for i := range s.ready {
@@ -174,7 +174,7 @@ func (s *seeker) dealt() (halves, pairs, lone []unit) {
 	return halves, pairs, lone
 }
 
-// partner is a copy of a piece that is its mirror image, or the same turned over; 0 where there is none left.
+// partner is a copy of a piece that is its mirror image, or the same one turned over; 0 where none is left.
 func (s *seeker) partner(i int, used []bool) int {
 	a := &s.ready[i]
 	for k := i + 1; k < len(s.ready); k++ {

@@ -12,13 +12,13 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// A hem is made shorter by at most hemMost, in steps that a tape shows, mm. More is another garment (from memory).
+// A hem is shortened by at most hemMost, in steps of a tape, mm. Beyond that the garment changes (from memory).
 const (
 	hemMost, hemStep         = 50.0, 5.0
 	hemMostInch, hemStepInch = 2 * 25.4, 25.4 / 4
 )
 
-// Hem is a hem that several pieces of a draft share: they are sewn side by side, so all of them are shortened alike.
+// Hem is a hem that several pieces of a draft share: they are sewn side by side, so all are shortened alike.
 type Hem struct {
 	Edge   string
 	Pieces []string
@@ -51,8 +51,8 @@ func isHem(edge string) bool {
 	return edge == "hem" || strings.HasSuffix(edge, " hem")
 }
 
-// Least is the least by which the hem must be shorter for the pieces to lie within a length of the material, and how long
-// they lie then; false where nothing up to hemMost helps, or where they lie within it as they are.
+// Least is the least shortening of the hem with which the pieces fit within a length of the material, and the length
+// of their lay; false where no shortening up to hemMost is enough, or none is needed.
 func (h Hem) Least(ctx context.Context, ready []pattern.Ready, m pattern.Material, within float64, opt Options) (by, laid float64, ok bool) {
 	most, step := hemMost, hemStep
 	if opt.Unit == "in" {
@@ -75,7 +75,7 @@ func (h Hem) Least(ctx context.Context, ready []pattern.Ready, m pattern.Materia
 		again := opt
 		again.Seed += k
 		if _, found := OnCloth(ctx, ready, m, again); len(found) == 0 {
-			return 0, 0, false // a longer search is all that it takes
+			return 0, 0, false // a longer search is enough
 		}
 	}
 	least := n
@@ -90,7 +90,7 @@ func (h Hem) Least(ctx context.Context, ready []pattern.Ready, m pattern.Materia
 	return float64(least) * step, laid, true
 }
 
-// shortened are the pieces with this hem shorter; false where none of them could be shortened.
+// shortened are the pieces with this hem shortened; false where none of them could be.
 func (h Hem) shortened(ready []pattern.Ready, by float64) (out []pattern.Ready, changed bool) {
 	for _, r := range ready {
 		if r.Draft == h.draft && slices.Contains(r.EdgeOf, h.Edge) {
@@ -105,8 +105,8 @@ func (h Hem) shortened(ready []pattern.Ready, by float64) (out []pattern.Ready, 
 	return out, changed
 }
 
-// shorter moves an edge of a piece inwards by so many mm, square to itself, its ends along the edges beside it. What lies
-// beyond it is gone.
+// shorter offsets an edge of a piece inwards by so many mm, its ends along the adjacent edges, and removes what lies
+// beyond it.
 func shorter(r pattern.Ready, edge string, by float64) (pattern.Ready, bool) {
 	from, n := stretch(r.EdgeOf, edge)
 	pts := r.Outline.Points
@@ -117,7 +117,7 @@ func shorter(r pattern.Ready, edge string, by float64) (pattern.Ready, bool) {
 	at := func(i int) orb.Point { return pts[((i%total)+total)%total] }
 	to := from + n
 	along := func(i int) orb.Point { return geom.Unit(geom.Sub(at(i+1), at(i))) }
-	// The turned-up ends of a hem carry on the seams beside it: they are no hem line.
+	// The turned-up ends of a hem continue the side seams: they are not part of the hem line.
 	for to-from > 1 && geom.Dot(along(from-1), along(from)) > math.Sqrt2/2 {
 		from++
 	}
@@ -127,7 +127,7 @@ func shorter(r pattern.Ready, edge string, by float64) (pattern.Ready, bool) {
 	before, first := walk(at, from, -1, by, total-(to-from))
 	after, last := walk(at, to, 1, by, total-(to-from))
 	if before+total <= after {
-		return r, false // nothing is left of the piece
+		return r, false // nothing of the piece would be left
 	}
 	line := []orb.Point{first}
 	for i := from + 1; i < to; i++ {
@@ -151,7 +151,7 @@ func shorter(r pattern.Ready, edge string, by float64) (pattern.Ready, bool) {
 	return out, out.Outline.SignedArea() > 0 && out.Outline.Area() < r.Outline.Area()
 }
 
-// stretch is where an edge begins on a closed line and how many stretches it has, 0 where it does not run in one.
+// stretch is where an edge begins on a closed line and its number of segments, 0 where it is not contiguous.
 func stretch(names []string, edge string) (from, n int) {
 	begins := 0
 	for i, name := range names {
@@ -170,8 +170,8 @@ func stretch(names []string, edge string) (from, n int) {
 	return from, n
 }
 
-// walk goes by so many mm along a closed line from point i, a step of 1 or -1 at a time and at most so many: the point that
-// is reached, and the next one of the line behind it.
+// walk goes by so many mm along a closed line from point i, in steps of 1 or -1 and at most so many of them. It gives
+// the place reached and the next vertex behind it.
 func walk(at func(int) orb.Point, i, step int, by float64, most int) (next int, p orb.Point) {
 	for range most {
 		d := geom.Dist(at(i), at(i+step))

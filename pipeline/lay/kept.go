@@ -13,9 +13,9 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// kept is a lay as it is kept with its job, in JSON. Lengths are mm.
+// kept is a lay as it is stored with its job, in JSON. Lengths are mm.
 type kept struct {
-	// For is the sum of the pieces and the material that it was made for.
+	// For is the hash of the pieces and the material of the lay.
 	For        string          `json:"for"`
 	Fold       pattern.Folding `json:"fold"`
 	FoldDepth  float64         `json:"fold_depth_mm,omitempty"`
@@ -26,7 +26,7 @@ type kept struct {
 	Placements []keptPlace     `json:"placements"`
 }
 
-// keptPlace says where a piece lies: the map that brings its coordinates to the material, as geom.Affine.
+// keptPlace is the map from a piece's coordinates to the material, as geom.Affine.
 type keptPlace struct {
 	Ready int        `json:"ready"`
 	Piece string     `json:"piece"`
@@ -34,10 +34,10 @@ type keptPlace struct {
 	Map   [6]float64 `json:"map"`
 }
 
-// ErrOther means that a kept lay was made for other pieces, or another material.
+// ErrOther means that a stored lay is of other pieces, or of another material.
 var ErrOther = errors.New("its lay was made for other pieces or another material")
 
-// Keep writes a lay down. The same lay gives the same bytes, and Kept gives it again to the last bit.
+// Keep encodes a lay. The same lay gives the same bytes, and Kept decodes it to the same bits.
 func Keep(l pattern.Lay, ready []pattern.Ready, m pattern.Material) ([]byte, error) {
 	k := kept{For: madeFor(ready, m), Fold: l.Fold, FoldDepth: l.FoldDepth, Opened: l.Opened, Length: l.LengthUsed,
 		Width: l.Material.Width, Efficiency: l.Efficiency}
@@ -52,8 +52,8 @@ func Keep(l pattern.Lay, ready []pattern.Ready, m pattern.Material) ([]byte, err
 	return append(text, '\n'), nil
 }
 
-// Kept reads a lay that was kept of these pieces on this material. It is ErrOther where they are not those that it
-// was made for, so that nothing is cut by it.
+// Kept decodes a stored lay of these pieces on this material. It is ErrOther where they are not those of the lay, so
+// that nothing is cut by it.
 func Kept(data []byte, ready []pattern.Ready, m pattern.Material) (pattern.Lay, error) {
 	var k kept
 	if err := json.Unmarshal(data, &k); err != nil {
@@ -79,16 +79,16 @@ func Kept(data []byte, ready []pattern.Ready, m pattern.Material) (pattern.Lay, 
 	return l, nil
 }
 
-// Lengths reads of a kept lay what it takes of the material, mm.
+// Lengths reads from a stored lay the material that it takes, mm.
 func Lengths(data []byte) (length, width float64, err error) {
 	var k kept
 	err = json.Unmarshal(data, &k)
 	return k.Length, k.Width, err
 }
 
-// madeFor is the sum of what a lay is made by: of each piece its name, its copy and its lines but for letters, which
-// have the job's number in them, to a tenth of a micrometre; of the material all but its name, and the sheets on which it
-// is drawn: a calibration changes them by tenths, and a lay that is kept stays.
+// madeFor is the hash of the input of a lay. Of each piece it covers name, copy and lines, to a tenth of a micrometre;
+// letters are left out because they contain the job's number. Of the material it leaves out the name, and the sheets
+// on which the lay is drawn: a calibration changes them by tenths, and a stored lay stays valid.
 func madeFor(ready []pattern.Ready, m pattern.Material) string {
 	type piece struct {
 		Name, Size            string
@@ -128,7 +128,7 @@ func madeFor(ready []pattern.Ready, m pattern.Material) string {
 	}
 	text, err := json.Marshal(all)
 	if err != nil {
-		return "" // of numbers that JSON does not have, such as an endless one: such a lay is never read
+		return "" // numbers that JSON does not have, such as infinity: such a lay is never read back
 	}
 	sum := sha256.Sum256(text)
 	return hex.EncodeToString(sum[:])

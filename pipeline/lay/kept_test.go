@@ -7,10 +7,10 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// A lay that an earlier program kept, before the sheets of a plotter counted, is still read: its sum is of the material
-// without them. So is one that was kept under another calibration, which changes the sheets by tenths.
+// A lay stored by an earlier program, which did not know a plotter's sheets, is still read: its hash is of the
+// material without them. So is one stored under another calibration, which changes the sheets by tenths.
 func TestKeptLayOutlivesSheets(t *testing.T) {
-	const sum = "8dfdd2de20e0853c959baa00c73322f9766f6acb0038ccb9aa3b0eb1dfc6ab2d" // as the program kept it before it knew sheets
+	const sum = "8dfdd2de20e0853c959baa00c73322f9766f6acb0038ccb9aa3b0eb1dfc6ab2d" // as the program stored it before it knew sheets
 	m := pattern.Material{Name: "card", Width: 420, Gap: 5, Margin: 10}
 	ready := []pattern.Ready{rect("panel", 540, 380)}
 	l, found := OnMachine(t.Context(), ready, m, few)

@@ -1,6 +1,6 @@
 // Package lay places cut-ready pieces on a material and says what length they take. It knows grain, nap, folds,
-// selvedges and flaws, and nothing of the machine beyond the material's size; where the pieces go is sought in
-// pipeline/lay/separation.
+// selvedges and flaws; of the machine it knows only the material's size. pipeline/lay/separation searches for the
+// places.
 package lay
 
 import (
@@ -17,38 +17,38 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// rounding is how much a piece may overhang, in mm: as much as the test of a lay allows.
+// rounding is how far a piece may overhang, in mm: as much as the test of a lay allows.
 const rounding = 0.005
 
-// slack is added to a strip's width, so that pieces which fill it to the last micrometre find a place, mm.
+// slack is added to a strip's width, so that pieces that fill it exactly find a place, mm.
 const slack = 0.002
 
-// Options say how long a lay is sought.
+// Options bound the search for a lay.
 type Options struct {
-	// Steps bounds the search so that the same seed gives the same lay; 0 seeks until Time is over, and gives the
+	// Steps bounds the search such that the same seed gives the same lay; 0 searches until Time is over, and gives the
 	// first lay where both are 0.
 	Steps int
 	Time  time.Duration
 	Seed  uint64
-	// Cores is how many are used; 0 for all, and for all but one where Busy is set: that one stays free for what is sent.
+	// Cores is the number of cores to use; 0 for all, or all but one where Busy is set, which leaves one for sending.
 	Cores int
-	// Grid is the unit to which a device rounds coordinates, mm; 0 where it is finer than what a lay is proved to.
+	// Grid is the unit to which a device rounds coordinates, mm; 0 where it is finer than the tolerance of a lay.
 	Grid float64
-	// Best goes on after the pieces fit on the material, to waste less of it.
+	// Best continues the search after the pieces fit on the material, to waste less of it.
 	Best bool
-	// Busy tells when the search is to pause, as separation.Options.Busy does; nil for never.
+	// Busy tells when the search must pause, as separation.Options.Busy does; nil for never.
 	Busy func() bool
-	// Progress is told of each shorter lay: its length in mm. It may be nil.
+	// Progress is called with the length of each shorter lay, mm. It may be nil.
 	Progress func(length float64)
-	// Unit is that in which lengths are told, mm where it is empty.
+	// Unit is the unit of lengths in messages; "" is mm.
 	Unit string
-	// Bed means that the machine's bed ends the lay, and the material reaches over all of it: that is told then.
+	// Bed means that the machine's bed limits the lay, not the material: messages say so.
 	Bed bool
-	// Over is given the lay that is refused because it is too long for the material; nil for nowhere.
+	// Over receives the lay that is refused because it is too long for the material; it may be nil.
 	Over *pattern.Lay
 }
 
-// part gives the options of a part of the search.
+// part gives the options for a part of the search.
 func (o Options) part(share float64) Options {
 	if o.Steps > 0 {
 		o.Steps = max(1, int(math.Round(share*float64(o.Steps))))
@@ -64,7 +64,7 @@ func (o Options) cores() int {
 	return o.Cores
 }
 
-// quick is enough to compare ways of folding and widths.
+// quick is a search long enough to compare ways of folding and widths.
 func (o Options) quick() Options {
 	q := Options{Seed: o.Seed, Cores: o.Cores, Busy: o.Busy, Steps: o.Steps / 10, Time: o.Time / 10}
 	if o.Steps > 0 {
@@ -73,13 +73,13 @@ func (o Options) quick() Options {
 	return q
 }
 
-// OnCloth lays the pieces. Grain lines lie along the length on cloth, and point along it where all pieces lie one
-// way; paper, and cloth pieces without a grain line, may be turned by quarters. On folded cloth pieces on the fold
-// lie on a folded edge, pairs come from two layers, and what is cut from one layer alone is laid behind on cloth
-// opened out; the fold FoldBest is the one that takes the shortest lay. On cloth with its wrong side up each piece of
-// one layer is turned over. A piece that fits in no turn, or pieces longer than the material, are findings, and there is no
-// lay then. Nothing overlaps; gap, margin, selvedges and places to avoid are kept to 0.005 mm. The search ends
-// early where ctx does, with the best lay so far.
+// OnCloth lays the pieces. Grain lines are along the length on cloth, and point along it where all pieces point one
+// way; paper, and cloth pieces without a grain line, may be turned by quarters. On folded cloth pieces on the fold are
+// on a folded edge, pairs are cut from two layers, and pieces cut from one layer are laid behind them on cloth opened
+// out; FoldBest is the fold with the shortest lay. On cloth with its wrong side up each piece of one layer is turned
+// over. Findings, without a lay, are a piece that fits in no turn and pieces longer than the material. Nothing
+// overlaps; gap, margin, selvedges and zones to avoid are kept to 0.005 mm. The search ends early with ctx, with the
+// best lay so far.
 func OnCloth(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
 	empty := pattern.Lay{Material: m, Fold: pattern.FoldNone}
 	if len(ready) == 0 {
@@ -109,20 +109,20 @@ func OnCloth(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt
 	return l, nil
 }
 
-// seeker seeks lays of some pieces on one material.
+// seeker searches lays of some pieces on one material.
 type seeker struct {
 	ctx   context.Context
 	ready []pattern.Ready
 	m     pattern.Material
 	opt   Options
-	// wholes are the pieces as they are laid in one layer, worked out once.
+	// wholes are the pieces as they are laid in one layer, cached.
 	wholes []*unit
 	// around are the garments whose grain points against the length.
 	around map[int]bool
 }
 
-// bestFold is the way of folding that gives the shortest lay in a short search. Cloth in one layer comes first
-// among equals.
+// bestFold is the way of folding with the shortest lay in a short search. Of equal ones, cloth in one layer is
+// preferred.
 func (s *seeker) bestFold() pattern.Folding {
 	best, least := pattern.FoldNone, math.Inf(1)
 	folds := []pattern.Folding{pattern.FoldNone}
@@ -140,7 +140,7 @@ func (s *seeker) bestFold() pattern.Folding {
 	return best
 }
 
-// folds tells whether there is a piece for which cloth is folded: one on the fold or a pair.
+// folds reports whether a piece needs folded cloth: one on the fold or a pair.
 func (s *seeker) folds() bool {
 	if len(s.m.Turns) > 0 {
 		return false
@@ -241,7 +241,7 @@ func (s *seeker) fill(st *strip, x float64, l *pattern.Lay, opt Options) (length
 	return lay.Length, nil
 }
 
-// Area is the area within the pieces' cut lines in mm2, without their openings, which are free for other pieces.
+// Area is the area within the pieces' cut lines in mm2, without openings, in which other pieces may lie.
 func Area(ready []pattern.Ready) float64 {
 	var sum float64
 	for i := range ready {
@@ -253,8 +253,7 @@ func Area(ready []pattern.Ready) float64 {
 	return sum
 }
 
-// inWords says a rigid map as what is done first to last: turned over (x becomes -x), turned about
-// the origin, moved.
+// inWords describes a rigid map as steps in their order: mirrored (x becomes -x), rotated about the origin, moved.
 func inWords(m geom.Affine) (at orb.Point, deg float64, mirrored bool) {
 	mirrored = m.Det() < 0
 	a, b := m.A, m.B

@@ -19,10 +19,10 @@ func rect(name string, w, h float64) pattern.Ready {
 	return pattern.Ready{Name: name, Copy: 1, Copies: 1, Outline: geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {w, 0}, {w, h}, {0, h}}}}
 }
 
-// few is a search that is over at once.
+// few is a search that ends at once.
 var few = Options{Steps: 20, Seed: 1}
 
-// bias tells whether a grain lies within a degree of 45.
+// bias reports whether a grain is within a degree of 45.
 func bias(r *pattern.Ready) bool {
 	v := geom.Sub(r.Grain.B, r.Grain.A)
 	return math.Abs(math.Abs(v[0])-math.Abs(v[1])) < 0.02*geom.Norm(v)
@@ -42,8 +42,8 @@ func laid(l pattern.Lay, ready []pattern.Ready) []geom.Path {
 	return out
 }
 
-// mustLieRight checks a lay by a library for plane geometry that knows nothing of it: no point of
-// one piece lies within another, all keep the margin, and the gap between any two boundaries holds.
+// mustLieRight checks a lay with a library for plane geometry that shares no code with it: no point of a piece is
+// within another, all keep the margin, and any two boundaries keep the gap.
 func mustLieRight(t rapid.TB, l pattern.Lay, ready []pattern.Ready) {
 	m := l.Material
 	pieces := laid(l, ready)
@@ -72,7 +72,7 @@ func mustLieRight(t rapid.TB, l pattern.Lay, ready []pattern.Ready) {
 	}
 }
 
-// cross tells by the side of each end whether any two stretches of two rings cross.
+// cross reports, by the sides of their ends, whether any two segments of two rings cross.
 func cross(a, b orb.Ring) bool {
 	side := func(p, q, r orb.Point) float64 { return (q[0]-p[0])*(r[1]-p[1]) - (q[1]-p[1])*(r[0]-p[0]) }
 	for i := 1; i < len(a); i++ {
@@ -114,8 +114,8 @@ func TestNothingOverlaps(t *testing.T) {
 	})
 }
 
-// checkHand proves that the map keeps every length, the words say the same as the map, and the grain
-// follows the length.
+// checkHand checks that the map keeps lengths, that the words describe the map, and that the grain is along the
+// length.
 func checkHand(t *rapid.T, m pattern.Material, p pattern.Placement, r *pattern.Ready) {
 	turn := geom.Identity
 	if p.Mirrored {
@@ -141,7 +141,7 @@ func checkHand(t *rapid.T, m pattern.Material, p pattern.Placement, r *pattern.R
 	}
 }
 
-// Pieces of 9.2 m2 on a marker of 1.50 by 7.40 m: 82.88 % (trade check value 39, computed).
+// TestEfficiency: pieces of 9.2 m2 on a marker of 1.50 by 7.40 m: 82.88 % (trade check value 39, computed).
 func TestEfficiency(t *testing.T) {
 	a := rect("A", 7400, 1243.243243)
 	l, found := OnMachine(t.Context(), []pattern.Ready{withGrain(a, 0, 0, 100, 0)}, pattern.Material{Width: 1500, Cloth: true}, few)
@@ -161,7 +161,7 @@ func TestPaperTurnsAndClothDoesNot(t *testing.T) {
 	}
 	inches := few
 	inches.Unit = "in"
-	// 36 by 12 in on 30 in: every length of the refusal is in inches.
+	// 36 by 12 in on 30 in: every length in the refusal is in inches.
 	long = withGrain(rect("LONG", 914.4, 304.8), 0, 100, 0, 300)
 	_, found = OnMachine(t.Context(), []pattern.Ready{long}, pattern.Material{Width: 762, Cloth: true}, inches)
 	if len(found) != 1 || found[0].Message != "the piece is 12 in long and 36 in wide and does not fit along its grain: the material takes 30 in across" ||
@@ -178,12 +178,12 @@ func TestFullMaterial(t *testing.T) {
 	}
 	m.Gap = 11
 	l, found := OnMachine(t.Context(), ready, m, few)
-	// Two lie no longer side by side: 2 x 5 + 3 x 500 + 2 x 11 = 1532 mm in a row.
+	// Two do not fit side by side: 2 x 5 + 3 x 500 + 2 x 11 = 1532 mm in a row.
 	if len(found) != 1 || found[0].Index != -1 || len(l.Placements) != 0 || found[0].Rule != pattern.RuleTooShort ||
 		!strings.Contains(found[0].Message, "512 mm too short: the pieces take 1532 mm of length, and it has 1020 mm") {
 		t.Errorf("%v, %+v", l.LengthUsed, found)
 	}
-	named := slices.Clone(ready) // the advice is a line that a ticket is read with
+	named := slices.Clone(ready) // the advice is a line that the ticket reader takes
 	for i := range named {
 		named[i].Name = []string{"cuff: left", "cuff: right", "yoke"}[i]
 	}
@@ -192,7 +192,7 @@ func TestFullMaterial(t *testing.T) {
 	}
 	inches := few
 	inches.Unit = "in"
-	// 1532, 1020 and 512 mm are 60.31, 40.157 and 20.16 in: what is taken is rounded up to 1/8 in.
+	// 1532, 1020 and 512 mm are 60.31, 40.157 and 20.16 in; lengths to take are rounded up to 1/8 in.
 	if _, found := OnMachine(t.Context(), ready, m, inches); len(found) != 1 || strings.Contains(found[0].Message, "mm") || strings.Contains(found[0].Message, "cm") ||
 		!strings.Contains(found[0].Message, "20 1/4 in too short: the pieces take 60 3/8 in of length, and it has 40 ") {
 		t.Errorf("%+v", found)

@@ -12,11 +12,11 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// OnMachine lays the pieces in one layer, whatever the material says of folds: a folded lay is never sent to a
-// machine. A lay is sought for opt.Time, the first one taken where that is 0; and for opt.Steps only where it is too
-// long for the material then. On sheets and frames a piece that one of them holds lies on one. Where coordinates are
-// rounded to opt.Grid the lay keeps the gap after that too, unless the material is too short for it: rounding may then
-// bring two pieces nearer by 1.42 of the grid. See OnCloth.
+// OnMachine lays the pieces in one layer, whatever the material says about folds: a folded lay is never sent to a
+// machine. It searches for opt.Time, or takes the first lay where that is 0; opt.Steps counts only where that lay is
+// too long for the material. On sheets and frames a piece that fits on one is on one. Where coordinates are rounded to
+// opt.Grid the lay keeps the gap after rounding too, unless the material is too short for it: then rounding may bring
+// two pieces closer by 1.42 of the grid. See OnCloth.
 func OnMachine(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
 	m.Fold = pattern.FoldNone
 	if opt.Grid > 0 {
@@ -35,7 +35,7 @@ func OnMachine(ctx context.Context, ready []pattern.Ready, m pattern.Material, o
 	return l, nil
 }
 
-// onBed lays the pieces on a machine's bed, roll or sheets with the gap as it is.
+// onBed lays the pieces on a machine's bed, roll or sheets with the given gap.
 func onBed(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
 	first, more := opt, opt
 	first.Steps, more.Time, more.Best = 0, 0, false
@@ -49,7 +49,7 @@ func onBed(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt O
 	return l, found
 }
 
-// soundRounded tells whether no two pieces come nearer than the gap when each point is rounded to a grid.
+// soundRounded reports whether all pieces keep the gap when each point is rounded to a grid.
 func soundRounded(l *pattern.Lay, ready []pattern.Ready, grid float64) bool {
 	round := func(line []orb.Point, by geom.Affine) []orb.Point {
 		out := make([]orb.Point, len(line))

@@ -12,8 +12,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TestSoundWhenRounded: no two pieces meet deeper than 0.005 mm at the gap that was asked for when a plotter rounds each place
-// to its unit, 0.025 mm in HP-GL.
+// TestSoundWhenRounded: no two pieces violate the gap by more than 0.005 mm when a plotter rounds each place to its
+// unit, 0.025 mm in HP-GL.
 func TestSoundWhenRounded(t *testing.T) {
 	const unit = 0.025
 	opt := few
@@ -53,7 +53,7 @@ func TestSoundWhenRounded(t *testing.T) {
 	}
 }
 
-// TestFitsToTheUnit: pieces that fill the width to the last unit lie side by side all the same.
+// TestFitsToTheUnit: pieces that fill the width exactly are laid side by side.
 func TestFitsToTheUnit(t *testing.T) {
 	opt := few
 	opt.Grid = 0.025

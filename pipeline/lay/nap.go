@@ -6,9 +6,9 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// garments lays folded cloth whose nap runs one way within a garment. Its strips are searched one after the other, so
-// each garment is given its way before: all one way, or every other garment against it, whichever a short search lays
-// on less.
+// garments lays folded cloth whose nap runs one way within a garment. Its strips are searched one after another, so
+// the direction of each garment is set before: all the same way, or every other garment reversed, whichever is shorter
+// in a short search.
 func (s *seeker) garments(fold pattern.Folding, opt Options) (pattern.Lay, error) {
 	of := map[int]float64{}
 	for i := range s.ready {

@@ -10,9 +10,9 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// openings are the cut-outs of a piece into which nothing else of it is drawn: they are free for other pieces.
+// openings are the cut-outs of a piece without lines inside: other pieces may lie in them.
 func openings(r *pattern.Ready, base geom.Affine) (out [][]orb.Point) {
-	const near, step = 0.05, 5.0 // mm: how far a mark may reach in, and how closely a line is looked at
+	const near, step = 0.05, 5.0 // mm: how far a mark may reach in, and the sampling step along a line
 	for _, c := range r.Cutouts() {
 		box, ix := c.Bound(), geom.NewIndex(c)
 		inside := func(p orb.Point) bool {

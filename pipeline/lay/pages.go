@@ -10,12 +10,12 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// joinWide is how wide a strip at a join of two sheets at least is into which nothing reaches that a sheet holds, mm.
+// joinWide is the least width, mm, of the strip at a join of two sheets that no piece on one sheet enters.
 const joinWide = 1.0
 
-// onPages lays pieces on sheets or frames that follow one another: what a sheet holds lies on one. Pieces that none holds
-// come first, over the joins; then, each from the beginning of a sheet, those that fill one from end to end; and behind
-// them the others. All on one sheet is a lay as any other. The search is shared by the number of pieces.
+// onPages lays pieces on consecutive sheets or frames: a piece that fits on one sheet is on one. Longer pieces come
+// first, across the joins; then, each from the beginning of a sheet, those that fill a sheet from end to end; then the
+// others. Where all fit on one sheet, it is an ordinary lay. The search time is shared by the number of pieces.
 func onPages(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt Options) (pattern.Lay, []pattern.Finding) {
 	pages := m.Pages
 	first := opt
@@ -52,7 +52,7 @@ func onPages(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt
 		out.LengthUsed = from + l.LengthUsed
 		return found
 	}
-	next := func() float64 { // where the first sheet begins on which nothing comes too near to what is laid
+	next := func() float64 { // where the first sheet begins that is clear of what is laid
 		if len(out.Placements) == 0 {
 			return 0
 		}
@@ -85,7 +85,7 @@ func onPages(ctx context.Context, ready []pattern.Ready, m pattern.Material, opt
 	return out, nil
 }
 
-// holds tells whether a piece lies within a length in one of its turns.
+// holds reports whether a piece fits within a length in one of its turns.
 func (s *seeker) holds(i int, along float64) bool {
 	u := s.whole(i)
 	for _, t := range u.turns {
@@ -97,8 +97,8 @@ func (s *seeker) holds(i int, along float64) bool {
 	return false
 }
 
-// joins are places to avoid where each of n sheets begins: the margins of both sheets, and what they share, so that no line
-// of what lies behind is drawn on the sheet before.
+// joins are zones to avoid where each of n sheets begins: the margins of both sheets and their overlap, so that no
+// line of the pieces behind is drawn on the sheet before.
 func joins(p pattern.Pages, n int, m pattern.Material) (out [][]orb.Point) {
 	for k := range n {
 		begins := float64(k) * p.Step
@@ -109,7 +109,7 @@ func joins(p pattern.Pages, n int, m pattern.Material) (out [][]orb.Point) {
 	return out
 }
 
-// between is how long a piece may be that lies between two joins.
+// between is the greatest length of a piece between two joins.
 func between(p pattern.Pages, margin float64) float64 {
 	return p.Room - math.Max(margin, joinWide) - math.Max(margin, p.Room-p.Step) - rounding
 }

@@ -10,7 +10,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// onOne tells whether a placed piece lies on one page, its margins free; clear, also behind what the page before bears.
+// onOne reports whether a placed piece is on one page within its margins; with clear, also outside the overlap with
+// the page before.
 func onOne(b orb.Bound, m pattern.Material, clear bool) bool {
 	p, before := m.Pages, 0.0
 	for k := 0.0; k*p.Step < b.Max[0]; k++ {
@@ -26,8 +27,8 @@ func onOne(b orb.Bound, m pattern.Material, clear bool) bool {
 	return false
 }
 
-// A piece of 540 by 380 mm lies on one sheet of 594 by 420 mm, however many there are of it; a strip that no sheet holds
-// goes over the joins.
+// A piece of 540 by 380 mm is on one sheet of 594 by 420 mm, however many copies there are; a strip longer than a
+// sheet crosses the joins.
 func TestPiecesOnSheetsAreWhole(t *testing.T) {
 	m := pattern.Material{Width: 420, Gap: 3, Margin: 5, Pages: pattern.Pages{Step: 584, Room: 594}}
 	ready := []pattern.Ready{rect("panel", 540, 380), rect("panel", 540, 380), rect("flap", 300, 200), rect("flap", 300, 200), rect("strip", 1500, 40)}
@@ -42,7 +43,7 @@ func TestPiecesOnSheetsAreWhole(t *testing.T) {
 			t.Errorf("%s lies from %.1f to %.1f", r.Name, b.Min[0], b.Max[0])
 		}
 	}
-	if l.LengthUsed > 6*584 { // the strip takes three sheets, the panels one each, the flaps lie together
+	if l.LengthUsed > 6*584 { // the strip takes three sheets, the panels one each, the flaps share one
 		t.Errorf("%.0f mm are used", l.LengthUsed)
 	}
 	if l, _ = OnMachine(t.Context(), ready[:1], m, few); l.LengthUsed > 594 {
@@ -50,7 +51,7 @@ func TestPiecesOnSheetsAreWhole(t *testing.T) {
 	}
 }
 
-// Whatever the pieces and the sheets: all are placed, soundly, and what a sheet holds lies on one.
+// For random pieces and sheets: all are placed, soundly, and a piece that fits on a sheet is on one.
 func TestRandomPiecesOnSheets(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		step := rapid.Float64Range(200, 700).Draw(t, "step")
@@ -84,7 +85,7 @@ func TestRandomPiecesOnSheets(t *testing.T) {
 	})
 }
 
-// Panels that fill a sheet from end to end begin with one each; a strip that no sheet holds does not tear them.
+// Panels that fill a sheet from end to end each begin with one; a strip longer than a sheet does not divide them.
 func TestPiecesThatFillASheet(t *testing.T) {
 	m := pattern.Material{Width: 420, Gap: 5, Margin: 10, Pages: pattern.Pages{Step: 574, Room: 594}}
 	ready := []pattern.Ready{rect("panel", 560, 380), rect("panel", 560, 380), rect("panel", 560, 380), rect("strip", 700, 40)}

@@ -11,9 +11,9 @@ import (
 )
 
 // Rows lays the pieces on paper by their boxes: a row runs across the width and is as deep, along the length, as its
-// deepest piece; deep pieces come first, and each piece goes into the first row that has room, turned by a quarter
-// where that helps. It takes no time, for those who try many widths, and more paper than OnCloth. Pieces that fit in
-// no turn, or are longer than the paper all together, are findings.
+// deepest piece. Deep pieces come first, and each piece goes into the first row with room, turned by a quarter where
+// that helps. It is fast, for callers that try many widths, and takes more paper than OnCloth. Findings are pieces
+// that fit in no turn, or that are together longer than the paper.
 func Rows(ready []pattern.Ready, m pattern.Material) (pattern.Lay, []pattern.Finding) {
 	l := pattern.Lay{Material: m, Fold: pattern.FoldNone}
 	s := seeker{ready: ready, m: m}
@@ -45,7 +45,7 @@ func Rows(ready []pattern.Ready, m pattern.Material) (pattern.Lay, []pattern.Fin
 	return l, nil
 }
 
-// turn is one way to lay a piece: turned by a rotation, its box then.
+// turn is one way to lay a piece: a rotation, and its box then.
 type turn struct {
 	rotate geom.Affine
 	deg    float64
@@ -61,8 +61,8 @@ type item struct {
 	turns []turn
 }
 
-// newTurn measures the box of all that is drawn or cut on the piece: a mark that reaches over its
-// edge must not land on the neighbour.
+// newTurn measures the box of everything that is drawn or cut on the piece: a mark that crosses its edge must not be
+// on the neighbour.
 func newTurn(r *pattern.Ready, angle float64) turn {
 	t := turn{rotate: geom.Rotate(angle), deg: degrees(angle)}
 	t.box = orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}
@@ -100,15 +100,15 @@ type row struct {
 	places      []spot
 }
 
-// spot is a piece in a row: where across the width it begins, without the margin.
+// spot is a piece in a row: its beginning across the width, without the margin.
 type spot struct {
 	index int
 	turn  turn
 	y     float64
 }
 
-// best tries both habits - each piece with its short side along the length, and each as it is drawn
-// while that fits - and keeps the shorter lay, the first of two equal ones.
+// best tries two ways - each piece with its short side along the length, and each as it is drawn while that fits - and
+// keeps the shorter lay, the first of equal ones.
 func best(items []item, across, gap float64) []row {
 	flat := rowsOf(items, across, gap, func(it item) turn {
 		t := it.turns[0]
@@ -171,7 +171,7 @@ func (r *row) take(it item, chosen turn, across, gap float64) bool {
 	return false
 }
 
-// place makes the map that brings a piece to its spot in a row that begins at x.
+// place is the map to a spot in a row that begins at x.
 func place(s spot, x float64, m pattern.Material) pattern.Placement {
 	at := orb.Point{x - s.turn.box.Min[0], m.Margin + s.y - s.turn.box.Min[1]}
 	return pattern.Placement{Ready: s.index, Map: geom.Translate(at[0], at[1]).After(s.turn.rotate), At: at, RotationDeg: s.turn.deg}

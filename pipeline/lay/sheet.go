@@ -7,23 +7,24 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Sheet is a lay as other programs read it; its JSON names are a surface that stays. Lengths are mm, angles degrees
-// counter-clockwise. The strip is 0..Length along x and 0..Width along y; folded cloth is shown opened out.
+// Sheet is a lay for other programs; its JSON names must not change. Lengths are mm, angles degrees counter-clockwise.
+// The strip is 0..Length along x and 0..Width along y; folded cloth is shown opened out.
 type Sheet struct {
 	Width      float64  `json:"width_mm"`
 	Length     float64  `json:"length_mm"`
 	Efficiency float64  `json:"efficiency"` // area of the pieces over width times length, 0 to 1
 	Placements []Placed `json:"placements"`
-	// Cloth, Fold and Buy are told where there are several cloths, a fold, a shop.
+	// Cloth, Fold and Buy are set where there are several cloths, a fold, a shop.
 	Cloth string  `json:"cloth,omitempty"`
 	Fold  string  `json:"fold,omitempty"`
 	Buy   float64 `json:"to_buy_mm,omitempty"`
-	// Cost is what that costs, where the workroom knows a price.
+	// Cost is the price of Buy, where the workroom has one.
 	Cost float64 `json:"cost,omitempty"`
-	// Remnant is the one on which it is laid, Fits are those that would hold it, the smallest first.
+	// Remnant is the remnant on which it is laid, Fits are those that would hold it, the smallest first.
 	Remnant int64  `json:"remnant,omitempty"`
 	Fits    []Fits `json:"fits_remnants,omitempty"`
-	// Others are other widths at which the pieces can be laid; Savings what would take less cloth, that which saves most first.
+	// Others are other widths at which the pieces can be laid; Savings what would take less cloth, the greatest saving
+	// first.
 	Others  []AtWidth `json:"at_other_widths,omitempty"`
 	Savings []Saves   `json:"savings,omitempty"`
 }
@@ -35,14 +36,14 @@ type Fits struct {
 	Length  float64 `json:"length_mm"`
 }
 
-// AtWidth is what is laid and bought at a width.
+// AtWidth is the length laid and bought at a width.
 type AtWidth struct {
 	Width  float64 `json:"width_mm"`
 	Length float64 `json:"length_mm"`
 	Buy    float64 `json:"to_buy_mm"`
 }
 
-// Saves is a way for which Less square metres less are bought.
+// Saves is a way with which Less square metres less are bought.
 type Saves struct {
 	Way    string  `json:"way"`
 	Width  float64 `json:"width_mm"`
@@ -51,10 +52,10 @@ type Saves struct {
 	Less   float64 `json:"less_m2"`
 }
 
-// Placed is one copy of a piece as it lies. Rotation is from how the draft shows it, with y up; a mirrored copy was
-// turned over first, left to right. Outline is the placed cut line itself, a ring whose first point is not
-// repeated, and Cutouts are the placed lines of its openings alike, in which other pieces may lie. Garment counts from 1
-// what is sewn to one another; Size is its size or body.
+// Placed is one copy of a piece at its place. Rotation is relative to the draft, with y up; a mirrored copy was turned
+// over first, left to right. Outline is the placed cut line, a ring whose first point is not repeated, and Cutouts are
+// the placed openings, in which other pieces may lie. Garment numbers from 1 the pieces that are sewn together; Size
+// is the size or body.
 type Placed struct {
 	Piece    string         `json:"piece"`
 	Copy     int            `json:"copy"`
@@ -66,7 +67,7 @@ type Placed struct {
 	Cutouts  [][][2]float64 `json:"cutouts_mm,omitempty"`
 }
 
-// NewSheet makes one of a lay, places to a tenth of a micrometre so that rounding moves nothing into its neighbour.
+// NewSheet makes a Sheet of a lay, coordinates to a tenth of a micrometre so that rounding causes no overlap.
 func NewSheet(l pattern.Lay, ready []pattern.Ready) Sheet {
 	s := Sheet{Width: round(l.Material.Width, 4), Length: round(l.LengthUsed, 4), Efficiency: round(l.Efficiency, 6), Placements: []Placed{}}
 	if l.Fold != pattern.FoldNone {

@@ -9,7 +9,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// seamAllowance is what a cut through a strip adds to both parts, mm (common practice).
+// seamAllowance is the addition to both parts at a cut through a strip, mm (common practice).
 const seamAllowance = 10
 
 // LongestStrip is the longest piece of four corners that is at least five times as long as wide; -1 for none.
@@ -28,7 +28,7 @@ func LongestStrip(ready []pattern.Ready) int {
 	return best
 }
 
-// Halved gives the pieces with all of a name cut through the middle, a seam allowance on each part.
+// Halved gives the pieces with those of a name cut through the middle, a seam allowance on each part.
 func Halved(ready []pattern.Ready, name string) []pattern.Ready {
 	var out []pattern.Ready
 	for _, r := range ready {
@@ -49,11 +49,11 @@ func Halved(ready []pattern.Ready, name string) []pattern.Ready {
 	return out
 }
 
-// thin is the area of a strip five times as long as wide over the square of half its length round: what is less is long
-// and narrow, straight or not, as a facing or a band.
+// thin is the area of a strip five times as long as wide over the square of half its perimeter: a piece with less is
+// long and narrow, straight or not, as a facing or a band.
 const thin = 5.0 / 36
 
-// LongestFolded is the longest piece on the fold that is long and narrow, as a facing is; -1 for none.
+// LongestFolded is the longest piece on the fold that is long and narrow, such as a facing; -1 for none.
 func LongestFolded(ready []pattern.Ready) int {
 	best, long := -1, 0.0
 	for i := range ready {
@@ -66,7 +66,7 @@ func LongestFolded(ready []pattern.Ready) int {
 	return best
 }
 
-// HalvedAtFold gives the pieces with all of a name cut through where they lie on the fold, a seam allowance on each part.
+// HalvedAtFold gives the pieces with those of a name cut at their fold, a seam allowance on each part.
 func HalvedAtFold(ready []pattern.Ready, name string) []pattern.Ready {
 	var out []pattern.Ready
 	for _, r := range ready {
@@ -85,8 +85,8 @@ func HalvedAtFold(ready []pattern.Ready, name string) []pattern.Ready {
 	return out
 }
 
-// keepBeyond cuts a closed line off along a straight one: what lies further than so many mm from a point, in the direction of
-// a unit vector, stays.
+// keepBeyond clips a closed line by a straight one: the part stays that is more than so many mm from a point in the
+// direction of a unit vector.
 func keepBeyond(line geom.Path, a, towards orb.Point, least float64) geom.Path {
 	out := geom.Path{Closed: true}
 	beyond := func(p orb.Point) float64 { return geom.Dot(geom.Sub(p, a), towards) - least }

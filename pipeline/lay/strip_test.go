@@ -10,8 +10,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TestFacingInTwo cuts a neck facing, a U 300 by 200 mm with arms and a foot 50 wide, at its fold. By hand: 300 x 200 less
-// 200 x 150 are 30000 mm2, and each half has a strip 10 by 50 more for the seam.
+// TestFacingInTwo cuts a neck facing, a U 300 by 200 mm whose arms and foot are 50 wide, at its fold. By hand: 300 x
+// 200 less 200 x 150 are 30000 mm2, and each half has a strip 10 by 50 more for the seam.
 func TestFacingInTwo(t *testing.T) {
 	u := pattern.Ready{Name: "neck facing", Copy: 1, Copies: 1, OnFold: &pattern.Segment{A: orb.Point{150, 0}, B: orb.Point{150, 50}},
 		Outline: geom.Path{Closed: true, Points: []orb.Point{{0, 0}, {150, 0}, {300, 0}, {300, 200}, {250, 200}, {250, 50}, {150, 50}, {50, 50}, {50, 200}, {0, 200}}}}

@@ -15,8 +15,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TestTurnsAllowed: how a piece may be turned on cloth, in degrees, as the trade has it: along the grain either way, one way
-// with a nap, by quarters where that is said or the piece is on the bias, and so many degrees off the grain.
+// TestTurnsAllowed: the turns of a piece on cloth, in degrees, as in the trade: along the grain either way, one way
+// with a nap, by quarters where that is allowed or the piece is on the bias, and up to so many degrees off the grain.
 func TestTurnsAllowed(t *testing.T) {
 	straight, slant := withGrain(rect("a", 100, 300), 50, 20, 50, 280), withGrain(rect("b", 100, 300), 20, 20, 80, 80)
 	for name, c := range map[string]struct {
@@ -41,8 +41,8 @@ func TestTurnsAllowed(t *testing.T) {
 	}
 }
 
-// TestTiltOffGrain: pieces lie no more than so many degrees off the grain and sound, and a slender one that is longer than the
-// cloth at hand lies askew on it where it may: 1000 mm at 10 degrees are 985 along and, 20 mm wide, 3 more.
+// TestTiltOffGrain: pieces are at most so many degrees off the grain and sound, and a slender piece longer than the
+// cloth is laid at an angle where that is allowed: 1000 mm at 10 degrees are 985 along and, 20 mm wide, 3 more.
 func TestTiltOffGrain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := pattern.Material{Width: 800, Cloth: true, Nap: pattern.NapAll, Fold: pattern.FoldNone, Tilt: rapid.Float64Range(0.5, 8).Draw(t, "tilt")}
@@ -72,8 +72,8 @@ func TestTiltOffGrain(t *testing.T) {
 	}
 }
 
-// TestNoFoldOnAMachine: whatever the material says of folds, what a machine cuts lies in one layer, each copy at a place of its
-// own.
+// TestNoFoldOnAMachine: whatever the material says about folds, a lay for a machine is in one layer, each copy at a
+// place of its own.
 func TestNoFoldOnAMachine(t *testing.T) {
 	ready := append(pair("sleeve", 400, 200), onTheFold("body", 500, 200))
 	for _, f := range pattern.Foldings() {
@@ -86,7 +86,7 @@ func TestNoFoldOnAMachine(t *testing.T) {
 	}
 }
 
-// mustLieApart holds the boxes' middles apart: two copies in two layers of a fold would share one when it is folded.
+// mustLieApart checks that the boxes' middles differ: two copies in two layers of a fold have the same one.
 func mustLieApart(t *testing.T, l pattern.Lay, ready []pattern.Ready) {
 	t.Helper()
 	var at []orb.Point
@@ -101,8 +101,8 @@ func mustLieApart(t *testing.T, l pattern.Lay, ready []pattern.Ready) {
 	}
 }
 
-// TestWidthForAFold: a piece that no layer of folded cloth takes is refused with the least width of which one would, and on that
-// width it is laid.
+// TestWidthForAFold: a piece too wide for a layer of folded cloth is refused with the least width that is enough, and
+// on that width it is laid.
 func TestWidthForAFold(t *testing.T) {
 	ready := pair("sleeve", 400, 300)
 	for fold, least := range map[pattern.Folding]float64{pattern.FoldOnce: 2 * (300 + 2 + 15), pattern.FoldTwo: 4 * (300 + 2 + 15)} {
@@ -119,7 +119,7 @@ func TestWidthForAFold(t *testing.T) {
 	}
 }
 
-// TestOneCoreFree: a search beside something more urgent leaves it a processor.
+// TestOneCoreFree: a search with Busy leaves one core free.
 func TestOneCoreFree(t *testing.T) {
 	never := func() bool { return false }
 	for _, c := range []struct {

@@ -12,9 +12,9 @@ import (
 
 // unit is what is laid as one: a piece, two that are cut from two layers, or the half of one on the fold.
 type unit struct {
-	ready []int // into the ready pieces: the one that is laid, and the one that lies below it
+	ready []int // indexes of the ready pieces: the one that is laid, and the one below it
 	half  bool
-	// base brings the piece's coordinates to those of outline, where its grain runs along x.
+	// base maps the piece's coordinates to those of outline, where its grain is along x.
 	base    geom.Affine
 	outline []orb.Point
 	holes   [][]orb.Point
@@ -44,7 +44,7 @@ func newWhole(ready []pattern.Ready, i int, m pattern.Material, around bool) uni
 	if m.Nap == pattern.NapGarment && m.Cloth && len(m.Turns) == 0 {
 		u.group = max(r.Garment, 1)
 	}
-	if m.FaceDown && m.Cloth { // turned over about its grain, which so points the same way
+	if m.FaceDown && m.Cloth { // mirrored about its grain, whose direction stays
 		u.base = geom.Affine{A: 1, D: -1}.After(u.base)
 	}
 	u.outline = reach(r).Apply(u.base).Points
@@ -52,8 +52,8 @@ func newWhole(ready []pattern.Ready, i int, m pattern.Material, around bool) uni
 	return u
 }
 
-// reach is what a piece takes of the material: its outline, or all that is drawn where a mark or a letter stands
-// outside it. Of a line the corners of its box are looked at, and its own points only where one of those is outside.
+// reach is the area that a piece takes of the material: its outline, or everything drawn where a mark or a letter is
+// outside it. The points of a line are examined only where a corner of its box is outside.
 func reach(r *pattern.Ready) geom.Path {
 	box, ix := r.Outline.Bound(), (*geom.Index)(nil)
 	outside := func(p orb.Point) bool {
@@ -72,7 +72,7 @@ func reach(r *pattern.Ready) geom.Path {
 	var all []orb.Point
 	for _, l := range r.Lines {
 		if l.Role == pattern.RoleSew || len(l.Path.Points) == 0 {
-			continue // a sew line lies within its cut line, or the draft was refused
+			continue // a sew line is within its cut line, or the draft was refused
 		}
 		b := l.Path.Bound()
 		corners := []orb.Point{b.Min, {b.Max[0], b.Min[1]}, b.Max, {b.Min[0], b.Max[1]}}
@@ -123,8 +123,8 @@ func sign(v float64) int {
 	return 0
 }
 
-// turnsOf is the angle in radians that brings a piece's grain along the length, and the turns in degrees that are
-// allowed from there.
+// turnsOf is the angle in radians that turns a piece's grain along the length, and the allowed turns in degrees from
+// there.
 func turnsOf(r *pattern.Ready, m pattern.Material) (angle float64, turns []float64) {
 	quarters := []float64{0, 90, 180, 270}
 	switch {
@@ -159,8 +159,8 @@ func turnsOf(r *pattern.Ready, m pattern.Material) (angle float64, turns []float
 	return angle, turns
 }
 
-// onFold is the half of a piece whose fold runs along its grain, to lie with the fold on a folded edge; false where
-// it cannot.
+// onFold is the half of a piece whose fold is along its grain, with the fold on a folded edge; false where that is not
+// possible.
 func onFold(ready []pattern.Ready, i int, m pattern.Material, around bool) (unit, bool) {
 	r := &ready[i]
 	if r.OnFold == nil {
@@ -188,11 +188,11 @@ func onFold(ready []pattern.Ready, i int, m pattern.Material, around bool) (unit
 		half[k][1] = math.Max(half[k][1], a[1]) // within rounding of the fold
 	}
 	u := unit{ready: []int{i}, half: true, base: base, outline: above(half, a[1]+m.Gap/2), turns: []float64{0}}
-	u.holes = openings(r, base) // one that crosses the fold, or lies below it, is left out with what is not inside
+	u.holes = openings(r, base) // an opening across or below the fold is left out, as it is not inside
 	return u, true
 }
 
-// above is what lies over a level of a line that begins and ends on the fold, as wide there as what lies under it.
+// above is the part above a level of a line that begins and ends on the fold, and is as wide there as the part below.
 func above(half []orb.Point, level float64) []orb.Point {
 	n := len(half)
 	first := slices.IndexFunc(half, func(p orb.Point) bool { return p[1] > level })
@@ -249,8 +249,8 @@ func middle(pts []orb.Point) orb.Point {
 	return geom.Mul(sum, 1/float64(len(pts)))
 }
 
-// place adds the unit's pieces to a lay: the one that is laid, and on two layers the one below, turned over about
-// the folded edge. On the fold the whole piece lies over it.
+// place adds the unit's pieces to a lay: the one that is laid, and on two layers the one below, mirrored about the
+// folded edge. A piece on the fold is added whole, across the folded edge.
 func (u *unit) place(at geom.Affine, st *strip, ready []pattern.Ready, l *pattern.Lay) {
 	add := func(i int, m geom.Affine) {
 		p := pattern.Placement{Ready: i, Map: m}

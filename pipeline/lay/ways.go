@@ -9,7 +9,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Brief bounds a search that only compares.
+// Brief bounds a search that is only for comparison.
 func Brief(o Options) Options {
 	b := Options{Seed: o.Seed, Time: min(o.Time/20, 500*time.Millisecond), Cores: o.Cores, Busy: o.Busy, Unit: o.Unit}
 	if o.Steps > 0 {
@@ -18,7 +18,7 @@ func Brief(o Options) Options {
 	return b
 }
 
-// Widths that shops sell, mm.
+// Widths are usual widths of cloth in shops, mm.
 func Widths(inches bool) []float64 {
 	if inches {
 		return []float64{36 * 25.4, 44 * 25.4, 54 * 25.4, 60 * 25.4}
@@ -33,7 +33,7 @@ type Way struct {
 	Ready    []pattern.Ready
 }
 
-// Ways lists what a cutter would try: another fold, a strip or a facing in two, cloth without a nap.
+// Ways lists what a cutter would try: another fold, a strip or a facing in two parts, cloth without a nap.
 func Ways(laid []pattern.Ready, mat pattern.Material, fold pattern.Folding) []Way {
 	var out []Way
 	for _, f := range pattern.Foldings() {
@@ -58,12 +58,12 @@ func Ways(laid []pattern.Ready, mat pattern.Material, fold pattern.Folding) []Wa
 	return out
 }
 
-// chance is the share by which two short searches differ now and then.
+// chance is the relative difference by which two short searches may differ at random.
 const chance = 0.01
 
-// Length is how long the pieces lie in another way than on mat, mm; false where nothing can be said. A lay without a nap
-// is no choice of the cutter's but of the cloth's: the nap is blamed only where the longer of two lays without it is
-// shorter than the shorter of two with it by more than chance gives, all sought alike.
+// Length is the length of the pieces' lay in another way than on mat, mm; false where no clear result is found. A lay
+// without a nap depends on the cloth, which the cutter cannot choose: it counts only where the longer of two lays
+// without a nap is shorter than the shorter of two with it by more than chance, all found with equal searches.
 func (w Way) Length(ctx context.Context, laid []pattern.Ready, mat pattern.Material, opt Options) (float64, bool) {
 	l, found := OnCloth(ctx, w.Ready, w.Material, opt)
 	if len(found) > 0 || w.Material.Nap == mat.Nap {
@@ -77,7 +77,7 @@ func (w Way) Length(ctx context.Context, laid []pattern.Ready, mat pattern.Mater
 			shortest = math.Min(shortest, with.LengthUsed)
 		}
 		if k == 0 {
-			continue // as above
+			continue // see above
 		}
 		if l, found = OnCloth(ctx, w.Ready, w.Material, again); len(found) == 0 {
 			longest = math.Max(longest, l.LengthUsed)

@@ -10,8 +10,9 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TestNapIsBlamedByProof: that cloth without a nap takes less is told where all searches without it say so, as of gores
-// that lie head to foot; of pieces that are as good as rectangles a search without it may be shorter by chance.
+// TestNapIsBlamedByProof: that cloth without a nap takes less is told where all searches without it agree, as for
+// gores that are laid head to foot; for pieces that are nearly rectangles a search without it may be shorter at
+// random.
 func TestNapIsBlamedByProof(t *testing.T) {
 	m := pattern.Material{Width: 1000, Cloth: true, Nap: pattern.NapAll, Fold: pattern.FoldNone}
 	piece := func(points ...orb.Point) pattern.Ready {
@@ -35,7 +36,7 @@ func TestNapIsBlamedByProof(t *testing.T) {
 		t.Errorf("gores without a nap lie on %.0f mm (%v), with it on %.0f mm", length, ok, with.LengthUsed)
 	}
 
-	const seed = 9 // the first by which a search without a nap is shorter by chance
+	const seed = 9 // the first seed for which a search without a nap is shorter at random
 	r := rand.New(rand.NewPCG(seed, 1))
 	var plain []pattern.Ready
 	for range 14 {
