@@ -1,6 +1,6 @@
-// Package exact tells whether a lay is sound. It looks at the placed cut lines themselves, with geom's crossings
-// and distances, and shares nothing with the search that made the lay, so that a fault of the search's stand-ins
-// is found here and not on the cloth.
+// Package exact checks whether a lay is sound. It takes the placed cut lines themselves, uses geom's crossings and
+// distances, and shares no code with the search, so that an error of the search's simplified outlines is found before
+// cloth is cut.
 package exact
 
 import (
@@ -14,8 +14,8 @@ import (
 	"tracewheel/geom"
 )
 
-// Deepest is how far in mm two pieces may meet beyond what the gap allows before a lay is unsound. It is the
-// share that a reader's chords already take of the true line (geom.FlattenTol).
+// Deepest is how far in mm two pieces may violate the gap in a sound lay. It is the tolerance with which readers
+// replace curves by chords (geom.FlattenTol).
 const Deepest = geom.FlattenTol
 
 // Piece is a placed piece in mm, x along the strip and y across it. A ring does not repeat its first point.
@@ -24,25 +24,25 @@ type Piece struct {
 	Holes   [][]orb.Point // inside the outline; other pieces may lie in them
 }
 
-// Strip is what the pieces lie on: x from 0 to Length, y from 0 to Width, in mm.
+// Strip is the material: x from 0 to Length, y from 0 to Width, in mm.
 type Strip struct {
 	Width  float64
-	Length float64       // 0: endless
+	Length float64       // 0: unlimited
 	Gap    float64       // least distance between two pieces
-	Avoid  [][]orb.Point // zones that no piece may reach into; the gap is not asked of them
+	Avoid  [][]orb.Point // zones that no piece may enter; no gap to them is needed
 }
 
-// Where a fault is that is not between two pieces.
+// B of a fault that is not between two pieces.
 const (
-	Outside = -1 // the piece reaches over the strip's edge
-	InZone  = -2 // the piece reaches into a zone to avoid
-	NoShape = -3 // the piece has no outline to judge
+	Outside = -1 // the piece crosses the strip's edge
+	InZone  = -2 // the piece enters a zone to avoid
+	NoShape = -3 // the piece has no outline to check
 )
 
-// Fault is one thing that makes a lay unsound.
+// Fault is one fault of a lay.
 type Fault struct {
-	A, B int       // numbers of two pieces, or a piece and Outside, InZone or NoShape
-	By   float64   // how far in mm, at least
+	A, B int       // indexes of two pieces, or of a piece and Outside, InZone or NoShape
+	By   float64   // by how much in mm, at least
 	At   orb.Point // where
 }
 
@@ -59,8 +59,8 @@ func (f Fault) String() string {
 	return fmt.Sprintf("pieces %d and %d are too near each other %s", f.A, f.B, at)
 }
 
-// Check lists what is wrong with a lay, at most one fault for each pair. None means: every piece lies inside the
-// strip and outside the zones, and no two come nearer than the gap, each within Deepest.
+// Check lists the faults of a lay, at most one for each pair. Without faults every piece is inside the strip and
+// outside the zones, and all keep the gap, each within Deepest.
 func Check(s Strip, pieces []Piece) []Fault {
 	var faults []Fault
 	shapes := make([]*shape, len(pieces))
@@ -112,7 +112,7 @@ func Check(s Strip, pieces []Piece) []Fault {
 	return faults
 }
 
-// over is how far an outline reaches over the strip's edge, and where.
+// over is how far an outline crosses the strip's edge, and where.
 func over(s Strip, outline []orb.Point) (by float64, at orb.Point) {
 	length := cmp.Or(s.Length, math.Inf(1))
 	for _, p := range outline {

@@ -11,7 +11,7 @@ func box(x, y, w, h float64) []orb.Point {
 	return []orb.Point{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}
 }
 
-// TestPairs says of pairs of outlines whether they are sound beside each other.
+// TestPairs checks for pairs of outlines whether they are sound beside each other.
 func TestPairs(t *testing.T) {
 	slot := []orb.Point{{0, 0}, {100, 0}, {100, 60}, {60, 60}, {60, 20}, {40, 20}, {40, 60}, {0, 60}}
 	frame := Piece{Outline: box(0, 0, 100, 100), Holes: [][]orb.Point{box(20, 20, 60, 60)}}

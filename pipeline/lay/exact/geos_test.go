@@ -11,8 +11,8 @@ import (
 	"github.com/twpayne/go-geos"
 )
 
-// TestPairsBesideGEOS compares random pairs of hollow outlines with GEOS: what it finds to overlap by a disc of 0.006 mm is
-// refused, and what is refused comes nearer than the gap in GEOS too.
+// TestPairsBesideGEOS compares random pairs of concave outlines with GEOS: pairs that GEOS finds to overlap by a disc
+// of 0.006 mm are refused, and refused pairs violate the gap in GEOS too.
 func TestPairsBesideGEOS(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
@@ -40,7 +40,7 @@ func TestPairsBesideGEOS(t *testing.T) {
 		gap := []float64{0, 3}[r.IntN(2)]
 		a, b := star(500, 500), star(400+200*r.Float64(), 400+200*r.Float64())
 		ga, gb := polygon(a), polygon(b)
-		// Bring them to the touch, or nearly: pairs that are far off prove little.
+		// Move them until they touch or nearly: distant pairs prove little.
 		if d := ga.Distance(gb); d > 0 && d < 60 && r.IntN(2) == 0 {
 			at := ga.NearestPoints(gb)
 			k := 1 - (gap-0.02+0.04*r.Float64())/d

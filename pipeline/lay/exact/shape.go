@@ -11,7 +11,7 @@ import (
 	"tracewheel/geom"
 )
 
-// shape is a placed piece with what is asked of it again and again.
+// shape is a placed piece with cached data.
 type shape struct {
 	rings []geom.Path // the outline, then the holes
 	near  *geom.Index
@@ -42,7 +42,7 @@ func newShape(p Piece) (*shape, bool) {
 	return s, true
 }
 
-// inside tells whether q lies on the piece's material; on its line counts or not, as it falls.
+// inside reports whether q is on the piece's material; on its line the result is undefined.
 func (s *shape) inside(q orb.Point) bool {
 	if !s.box.Contains(q) || !s.rings[0].Contains(q) {
 		return false
@@ -55,8 +55,8 @@ func (s *shape) dist(q orb.Point) float64 {
 	return n.Dist
 }
 
-// deepPoint looks along lines across the piece for the place inside that lies farthest from its line: along some of
-// those halfway between the heights of its vertices and, where that finds none, along all of them.
+// deepPoint searches along horizontal lines across the piece for the inner place farthest from its line: on some lines
+// halfway between the heights of its vertices and, where that finds none, on all of them.
 func (s *shape) deepPoint() orb.Point {
 	var heights []float64
 	for _, r := range s.rings {
@@ -78,7 +78,7 @@ func (s *shape) deepPoint() orb.Point {
 	}
 }
 
-// deepOn is the deepest of the middles of those parts of a line across that lie inside, every other one.
+// deepOn is the deepest of the middles of the inner parts of a horizontal line.
 func (s *shape) deepOn(y float64) (best orb.Point, deep float64) {
 	var xs []float64
 	for _, r := range s.rings {
@@ -98,9 +98,8 @@ func (s *shape) deepOn(y float64) (best orb.Point, deep float64) {
 	return best, deep
 }
 
-// tooNear is by how much in mm two pieces come nearer to each other than gap, and where; 0 when they do by no more
-// than Deepest. Pieces that overlap do so by as much as a line of one lies within the other, or a point
-// well inside one does.
+// tooNear is by how much in mm two pieces violate the gap, and where; 0 for no more than Deepest. For overlapping
+// pieces it is how deep a line of one, or a point well inside it, is within the other.
 func (s *shape) tooNear(o *shape, gap float64) (by float64, at orb.Point) {
 	if s.box.Min[0] > o.box.Max[0]+gap || o.box.Min[0] > s.box.Max[0]+gap ||
 		s.box.Min[1] > o.box.Max[1]+gap || o.box.Min[1] > s.box.Max[1]+gap {
@@ -146,7 +145,7 @@ func (s *shape) tooNear(o *shape, gap float64) (by float64, at orb.Point) {
 	return 0, at
 }
 
-// cuts lists where the lines of s meet those of o, by ring and stretch of s, in order along the stretch.
+// cuts lists where the lines of s meet those of o, by ring and segment of s, in order along the segment.
 func (s *shape) cuts(o *shape) map[[2]int][]orb.Point {
 	var out map[[2]int][]orb.Point
 	for k, ring := range s.rings {
@@ -167,8 +166,8 @@ func (s *shape) cuts(o *shape) map[[2]int][]orb.Point {
 	return out
 }
 
-// deeper looks along a stretch inside s for a place that lies deeper than may mm, and stops at the first. A half
-// that stays within may of one single stretch of s's line holds none: along it that distance is greatest at an end.
+// deeper searches along a segment inside s for a place deeper than may mm, and stops at the first. A half that stays
+// within may of one single segment of s's line has none: along it that distance is greatest at an end.
 func (s *shape) deeper(a, b orb.Point, may float64) (float64, orb.Point) {
 	mid := geom.Lerp(a, b, 0.5)
 	k, n := s.near.Nearest(mid)

@@ -7,14 +7,14 @@ import (
 	"time"
 )
 
-// epoch is after how many moves a lane meets the others.
+// epoch is the number of moves between two meetings of a lane with the others.
 const epoch = 2000
 
-// stepLanes is how many lanes a search by steps has, whatever the number of cores.
+// stepLanes is the number of lanes of a search by steps, whatever the number of cores.
 const stepLanes = 2
 
-// board is where lanes meet. A search by steps lets all wait for each other and takes what they bring in their order,
-// so that it is the same each time; a search by time lets nobody wait.
+// board is shared by the lanes, to exchange their best lays. In a search by steps all lanes wait for each other and
+// their lays are taken in order, so that the result is reproducible; in a search by time no lane waits.
 type board struct {
 	ctx      context.Context
 	ps       *pieces
@@ -22,15 +22,15 @@ type board struct {
 	told     func(Layout)
 	busy     func() bool
 	clock    func() time.Duration // since the search began
-	limit    time.Duration        // 0: no end in sight
-	epochs   int                  // of a search by steps: after how many meetings it ends
+	limit    time.Duration        // 0: none
+	epochs   int                  // of a search by steps: number of meetings after which it ends
 	epoch    int                  // moves between two meetings
 	lanes    int
-	shortest float64 // no lay is shorter than this, or need be
+	shortest float64 // lower bound of the length, or the length that is enough
 
 	mu      sync.Mutex
 	all     sync.Cond
-	best    float64 // the shortest lay that Progress was told of
+	best    float64 // the shortest lay given to Progress
 	top     *state
 	waiting int
 	meeting int
@@ -64,16 +64,16 @@ func (b *board) over() bool {
 	return b.ended()
 }
 
-// pausing is how long a search that pauses waits before it looks again.
+// pausing is the time after which a paused search asks Busy again.
 const pausing = 20 * time.Millisecond
 
-// ended tells whether the search's time is over.
+// ended reports whether the search's time is over.
 func (b *board) ended() bool {
 	return b.ctx.Err() != nil || b.limit > 0 && b.epochs == 0 && b.clock() >= b.limit
 }
 
-// done is how much of the search is over, 0 to 1, for a lane that has met the others so often. With no end in sight
-// it runs from 0 to 1 again and again, each time for twice as long.
+// done is the finished share of the search, 0 to 1, for a lane that has met the others so often. Without a limit it
+// runs from 0 to 1 repeatedly, each time for twice as long.
 func (b *board) done(meetings int) float64 {
 	switch {
 	case b.epochs > 0:
@@ -90,7 +90,7 @@ func (b *board) done(meetings int) float64 {
 	}
 }
 
-// offer judges an arrangement by the exact test and tells Progress of it when it is the shortest.
+// offer checks an arrangement with the exact test and gives it to Progress if it is the shortest.
 func (b *board) offer(places []place) bool {
 	lay, ok := b.ps.layout(places)
 	if !ok {
@@ -107,7 +107,7 @@ func (b *board) offer(places []place) bool {
 	return true
 }
 
-// meet takes a lane's best and gives a better one, if another lane has it, and says whether to stop.
+// meet takes a lane's best lay, gives a better one if another lane has it, and says whether to stop.
 func (b *board) meet(lane int, own *state) (better *state, stop bool) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -130,7 +130,7 @@ func (b *board) meet(lane int, own *state) (better *state, stop bool) {
 	return better, b.closed
 }
 
-// settle takes the best of what lanes brought, the first of equals, and says for all of them whether to end.
+// settle picks the best of the lanes' lays, the first of equals, and decides for all of them whether to end.
 func (b *board) settle() {
 	for _, s := range b.brought {
 		if s != nil && (b.top == nil || s.length < b.top.length) {

@@ -5,15 +5,16 @@ import (
 	"slices"
 )
 
-// A piece slides by steps that halve, from slideFrom down to slideTo, mm; compactRounds bounds how often all do.
+// A piece slides in steps that are halved from slideFrom down to slideTo, mm; compactRounds bounds the passes over
+// all.
 const (
 	slideFrom     = 64.0
 	slideTo       = 1e-5
 	compactRounds = 20
 )
 
-// compact slides the pieces of an arrangement without conflict toward x = 0 until none goes further, the leftmost
-// first: the search takes its length off in shares and leaves the last of them between the pieces.
+// compact slides the pieces of an arrangement without conflict towards x = 0 until none moves, the leftmost first. The
+// search shortens the length in steps, and leaves up to one step of free space between the pieces.
 func (w *work) compact() {
 	order := make([]int, w.n)
 	for i := range order {
@@ -41,7 +42,7 @@ func (w *work) compact() {
 	w.measure()
 }
 
-// freeAt tells whether a piece is in no conflict with its origin at x.
+// freeAt reports whether a piece is in no conflict with its origin at x.
 func (w *work) freeAt(i int, x float64) bool {
 	was := w.x[i]
 	w.x[i] = x

@@ -10,8 +10,8 @@ import (
 	"tracewheel/geom"
 )
 
-// convexParts divides a ring with holes into convex polygons, counter-clockwise, whose union it is. A ring that
-// cannot be divided, as one that crosses itself, gives its convex hull, which holds it.
+// convexParts divides a ring with holes into convex polygons, counter-clockwise, whose union it is. A ring that cannot
+// be divided, such as one that crosses itself, gives its convex hull, which contains it.
 func convexParts(outline []orb.Point, holes [][]orb.Point) [][]orb.Point {
 	ring := geom.Path{Points: outline, Closed: true}.CounterClockwise().Points
 	if isConvex(ring) && len(holes) == 0 {
@@ -39,7 +39,7 @@ func isConvex(ring []orb.Point) bool {
 	return around < 2*math.Pi+1
 }
 
-// bridged joins holes to the outline by a line there and back, so that one ring is left.
+// bridged joins holes to the outline by a line there and back, which makes one ring.
 func bridged(ring []orb.Point, holes [][]orb.Point) []orb.Point {
 	ring = slices.Clone(ring)
 	holes = slices.Clone(holes)
@@ -62,7 +62,7 @@ func bridged(ring []orb.Point, holes [][]orb.Point) []orb.Point {
 		from := rightmost(h)
 		to := visibleFrom(ring, h[from])
 		if to < 0 {
-			continue // a hole that is not inside the outline is no room to lay in
+			continue // a hole that is not inside the outline is not free space
 		}
 		var out []orb.Point
 		out = append(out, ring[:to+1]...)
@@ -73,7 +73,8 @@ func bridged(ring []orb.Point, holes [][]orb.Point) []orb.Point {
 	return ring
 }
 
-// visibleFrom is the nearest vertex of a ring that a straight line from q, to its right, reaches without meeting it.
+// visibleFrom is the nearest vertex of a ring to the right of q that a straight line from q reaches without meeting
+// the ring.
 func visibleFrom(ring []orb.Point, q orb.Point) int {
 	best, near := -1, math.Inf(1)
 	n := len(ring)
@@ -82,7 +83,7 @@ func visibleFrom(ring []orb.Point, q orb.Point) int {
 		if d >= near || v[0] < q[0] {
 			continue
 		}
-		// The line must leave v into the inside: between its two edges.
+		// The line must leave v towards the inside: between its two edges.
 		prev, next := ring[(k+n-1)%n], ring[(k+1)%n]
 		in, out := geom.Cross(geom.Sub(v, prev), geom.Sub(q, v)), geom.Cross(geom.Sub(next, v), geom.Sub(q, v))
 		if convex := turnOf(prev, v, next) >= 0; convex && (in < 0 || out < 0) || !convex && in < 0 && out < 0 {
@@ -103,14 +104,14 @@ func visibleFrom(ring []orb.Point, q orb.Point) int {
 	return best
 }
 
-// properCross tells whether two segments meet; a touch counts.
+// properCross reports whether two segments meet; a touch counts.
 func properCross(a, b, c, d orb.Point) bool {
 	o1, o2 := geom.Cross(geom.Sub(b, a), geom.Sub(c, a)), geom.Cross(geom.Sub(b, a), geom.Sub(d, a))
 	o3, o4 := geom.Cross(geom.Sub(d, c), geom.Sub(a, c)), geom.Cross(geom.Sub(d, c), geom.Sub(b, c))
 	return o1*o2 <= 0 && o3*o4 <= 0 && !(o1 == 0 && o2 == 0)
 }
 
-// triangles cuts ears off a counter-clockwise ring; ok is false where none can be found.
+// triangles triangulates a counter-clockwise ring by clipping ears; ok is false where it finds none.
 func triangles(ring []orb.Point) (out [][]orb.Point, ok bool) {
 	left := make([]int, len(ring))
 	for i := range left {
@@ -132,7 +133,7 @@ func triangles(ring []orb.Point) (out [][]orb.Point, ok bool) {
 					break
 				}
 			}
-			// Fat ears first: thin triangles join badly.
+			// The roundest ears first: thin triangles merge badly.
 			if q := area / (1e-300 + math.Pow(max(geom.Dist(a, b), geom.Dist(b, c), geom.Dist(c, a)), 2)); ear && q > quality {
 				best, quality = k, q
 			}
@@ -159,7 +160,7 @@ func inTriangle(a, b, c, p orb.Point) bool {
 	return turnOf(a, b, p) >= 0 && turnOf(b, c, p) >= 0 && turnOf(c, a, p) >= 0
 }
 
-// joined takes away diagonals as long as the two parts beside one stay convex together (Hertel and Mehlhorn 1983).
+// joined removes diagonals as long as the two parts beside one stay convex together (Hertel and Mehlhorn 1983).
 func joined(parts [][]orb.Point) [][]orb.Point {
 	for again := true; again; {
 		again = false

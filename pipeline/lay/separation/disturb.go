@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// disturb lets two of the larger pieces change places or, now and then, turns a group.
+// disturb swaps two of the larger pieces or, occasionally, turns a group.
 func (w *work) disturb() {
 	if len(w.groups) > 0 && w.rng.IntN(4) == 0 {
 		w.turnGroup(w.groups[w.rng.IntN(len(w.groups))])
@@ -15,7 +15,7 @@ func (w *work) disturb() {
 	w.measure()
 }
 
-// turnGroup gives all pieces of a group another turn that they share, each about its middle.
+// turnGroup gives all pieces of a group another turn, each about its middle.
 func (w *work) turnGroup(members []int) {
 	may := w.ps.list[members[0]].may
 	to := may[w.rng.IntN(len(may))]
@@ -26,7 +26,7 @@ func (w *work) turnGroup(members []int) {
 	}
 }
 
-// swap exchanges two of those pieces that together make the larger half of the area, of two kinds where there are.
+// swap exchanges two of the pieces that make up the larger half of the area, of two kinds if possible.
 func (w *work) swap() {
 	order := make([]int, w.n)
 	var all float64

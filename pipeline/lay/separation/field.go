@@ -9,29 +9,29 @@ import (
 	"tracewheel/geom"
 )
 
-// field answers fast how deep a place lies in a no-fit outline. A grid over the outline holds, for each cell, the
-// stretches that may be the nearest to a place in it: two or three of them, so that the answer is exact and
-// costs some nanoseconds.
+// field looks up how deep a place lies in a no-fit outline. A grid over the outline holds for each cell the segments
+// that can be the nearest to a place in it, two or three of them, so that the answer is exact and takes some
+// nanoseconds.
 type field struct {
-	x0, y0, x1, y1 float64 // what the grid covers
+	x0, y0, x1, y1 float64 // area of the grid
 	inv            float64 // cells per mm
 	nx, ny         int
-	cells          []uint32  // 0: free; else where the cell's list begins in lists, with its kind in the top bits
-	mid            []float32 // depth in the middle of each cell
-	lists          []uint16  // for each list its length, then numbers of lines
+	cells          []uint32  // 0: free; else the start of the cell's list in lists, with its kind in the top bits
+	mid            []float32 // depth at the middle of each cell
+	lists          []uint16  // for each list its length, then the numbers of segments
 	lines          []stretch
 	gap            float64
 }
 
 const (
 	cellInside = 1 << 31 // every place of the cell is in conflict
-	cellMixed  = 1 << 30 // the nearest stretch tells on which side a place lies
+	cellMixed  = 1 << 30 // the nearest segment tells on which side a place is
 	cellAt     = cellMixed - 1
 )
 
 func (f *field) bytes() int { return 8*len(f.cells) + 2*cap(f.lists) + 40*cap(f.lines) + 200 }
 
-// newField makes the field of a pair: b turned and moved against a, with a gap between them, on a grid of so many
+// newField makes the field of a pair: b turned and moved against a, with a gap between them. grid is the number of
 // cells along its longer side.
 func newField(a, b [][]orb.Point, gap float64, grid int) *field {
 	lines, sums := noFit(a, b)
@@ -50,7 +50,7 @@ func newField(a, b [][]orb.Point, gap float64, grid int) *field {
 	half := size / math.Sqrt2 // from a cell's middle to its corner
 	var some []uint16
 	dist2 := make([]float64, len(lines))
-	sides := make([]int8, len(f.cells)) // of cells that no stretch comes near: 1 inside, -1 outside
+	sides := make([]int8, len(f.cells)) // of cells without a segment near: 1 inside, -1 outside
 	for iy := range f.ny {
 		for ix := range f.nx {
 			k := iy*f.nx + ix
@@ -63,7 +63,7 @@ func newField(a, b [][]orb.Point, gap float64, grid int) *field {
 			near := math.Sqrt(near2)
 			state := uint32(cellMixed)
 			if near > half {
-				// No stretch lies between the middles of two such cells beside each other.
+				// No segment lies between the middles of two such neighbouring cells.
 				switch {
 				case ix > 0 && sides[k-1] != 0:
 					sides[k] = sides[k-1]
@@ -99,7 +99,7 @@ func newField(a, b [][]orb.Point, gap float64, grid int) *field {
 	return f
 }
 
-// likely keeps the stretches that are the nearest to some of 25 places of a cell; deep inside that is exact enough.
+// likely keeps the segments that are the nearest to some of 25 places of a cell, which is exact enough deep inside.
 func (f *field) likely(some []uint16, c orb.Point, size float64) []uint16 {
 	var kept []uint16
 	for i := range 25 {
@@ -144,7 +144,7 @@ func (s *stretch) dist2(x, y float64) float64 {
 	return dx*dx + dy*dy
 }
 
-// nearer tells whether one squared distance is less than another by more than the ends of stretches are unsure.
+// nearer reports whether one squared distance is less than another by more than the rounding of segment ends.
 func nearer(d, than float64) bool {
 	if d > 0.999*than {
 		return d < than-1e-13 && d < than-8*coverEps*math.Sqrt(than)
@@ -152,14 +152,14 @@ func nearer(d, than float64) bool {
 	return d < than-1e-13
 }
 
-// tells is asked where two stretches are equally near, as at a corner: the one whose line lies farther away says on
+// tells decides between two segments at the same distance, as at a corner: the one whose line is farther away tells on
 // which side a place is. On a slit both sides are in conflict.
 func tells(left, than float64) bool {
 	a, b := math.Abs(left), math.Abs(than)
 	return a > b+1e-9 || a > b-1e-9 && left > 0
 }
 
-// depth is how far in mm a place lies in conflict, the gap counted; 0 where there is none to speak of.
+// depth is how deep in mm a place lies in conflict, gap included; 0 where it is below free.
 func (f *field) depth(x, y float64) float64 {
 	fx, fy := (x-f.x0)*f.inv, (y-f.y0)*f.inv
 	if fx < 0 || fy < 0 || x > f.x1 || y > f.y1 {
@@ -202,8 +202,8 @@ func (f *field) depth(x, y float64) float64 {
 	return conflict(d + f.gap)
 }
 
-// free is the depth in mm up to which a place counts as free: rounding may not keep a piece from a place that it
-// fits exactly.
+// free is the depth in mm up to which a place counts as free: rounding must not exclude a place in which a piece fits
+// exactly.
 const free = 5e-6
 
 func conflict(depth float64) float64 {
@@ -213,7 +213,7 @@ func conflict(depth float64) float64 {
 	return depth
 }
 
-// rough is the depth in the middle of the cell in which a place lies, good enough to choose among places.
+// rough is the depth at the middle of a place's cell, exact enough to choose among places.
 func (f *field) rough(x, y float64) float64 {
 	fx, fy := (x-f.x0)*f.inv, (y-f.y0)*f.inv
 	if fx < 0 || fy < 0 || x > f.x1 || y > f.y1 {
@@ -222,8 +222,8 @@ func (f *field) rough(x, y float64) float64 {
 	return float64(f.mid[int(fy)*f.nx+int(fx)])
 }
 
-// near is the signed depth of a place and the direction of length 1 in which it is left soonest. Places in cells
-// that are free give ok false.
+// near is the signed depth of a place and the unit vector of the shortest way out. For places in free cells ok is
+// false.
 func (f *field) near(x, y float64) (depth, nx, ny float64, ok bool) {
 	fx, fy := (x-f.x0)*f.inv, (y-f.y0)*f.inv
 	if fx < 0 || fy < 0 || x > f.x1 || y > f.y1 {

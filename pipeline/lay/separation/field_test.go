@@ -11,7 +11,7 @@ import (
 	"tracewheel/pipeline/lay/exact"
 )
 
-// star is a random outline round the origin, hollow in places.
+// star is a random concave outline round the origin.
 func star(r *rand.Rand, n int, size float64) []orb.Point {
 	out := make([]orb.Point, n)
 	for i := range out {
@@ -23,7 +23,7 @@ func star(r *rand.Rand, n int, size float64) []orb.Point {
 }
 
 // TestFieldAgainstExact compares the depth of a field with the exact test at random places: a place is free exactly
-// where the exact test says so, and a move by the depth in the direction told makes it free.
+// where the exact test says so, and a move by the depth in the given direction makes it free.
 func TestFieldAgainstExact(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
@@ -70,7 +70,7 @@ func TestFieldAgainstExact(t *testing.T) {
 	}
 }
 
-// TestFieldFindsTheSlit: a peg that fits its hole exactly is free in it, and nowhere beside.
+// TestFieldFindsTheSlit: a peg that fits its hole exactly is free in it, and nowhere beside it.
 func TestFieldFindsTheSlit(t *testing.T) {
 	slot := []orb.Point{{0, 0}, {100, 0}, {100, 60}, {60, 60}, {60, 20}, {40, 20}, {40, 60}, {0, 60}}
 	ps, err := newPieces(Strip{Width: 1e3}, []Item{{Outline: slot, Turns: []float64{0}}, {Outline: box(20, 40), Turns: []float64{0}}})
@@ -85,7 +85,7 @@ func TestFieldFindsTheSlit(t *testing.T) {
 	}
 }
 
-// bodice is a bodice front of 290 by 650 mm with a hollow armhole and neck, its curves as fine as a reader's.
+// bodice is a bodice front of 290 by 650 mm with concave armhole and neck, its curves as fine as a reader's.
 func bodice() []orb.Point {
 	pts := []orb.Point{{0, 0}, {290, 0}, {280, 420}}
 	pts = geom.FlattenCubic(pts, orb.Point{280, 420}, orb.Point{210, 430}, orb.Point{215, 520}, orb.Point{240, 610}, geom.FlattenTol)

@@ -11,12 +11,11 @@ import (
 	"tracewheel/geom"
 )
 
-// bands is into how many bands across its width the strip is divided for the first lay.
+// bands is the number of bands across the strip's width for the first lay.
 const bands = 256
 
-// firstPlaces sets the pieces down one after the other, each where its right end lies furthest left against a front
-// that runs across the strip, or in an opening of one that lies already. It tries a few orders, and rows, and keeps
-// the shortest lay that is sound.
+// firstPlaces places the pieces one after another, each where its right end is leftmost against a front across the
+// strip, or in an opening of a placed piece. It tries a few orders, and rows, and keeps the shortest sound lay.
 func firstPlaces(ps *pieces) (Layout, []place, error) {
 	long := func(i int) float64 {
 		b := ps.list[i].faces[0].box
@@ -44,7 +43,7 @@ func firstPlaces(ps *pieces) (Layout, []place, error) {
 		slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(key(j), key(i)) })
 		places := ps.setDown(order, profiles, true)
 		lay, ok := ps.layout(places)
-		if !ok { // a place in an opening was too tight by rounding
+		if !ok { // rounding made a place in an opening too tight
 			places = ps.setDown(order, profiles, false)
 			lay, ok = ps.layout(places)
 		}
@@ -63,20 +62,20 @@ func firstPlaces(ps *pieces) (Layout, []place, error) {
 	return best, bestPlaces, nil
 }
 
-// profile is an orientation as the front sees it: for each band from its lowest on how far its right end lies from
-// its origin, and its left and right ends when it is grown across by the gap.
+// profile is an orientation in bands: for each band, from its lowest on, the distance of its right end from its
+// origin, and its left and right ends when extended across by the gap.
 type profile struct {
 	right, left, reach []float64
-	below              int // bands that the gap takes below the orientation
+	below              int // bands of the gap below the orientation
 	fixed              bool
 	band               int     // of a fixed one: its lowest band
-	y                  float64 // of a fixed one: its origin
+	y                  float64 // of a fixed one: the y of its origin
 }
 
 func newProfile(s Strip, f *oriented) profile {
 	h := s.Width / bands
 	var p profile
-	bottom := f.box.Min[1] // lies on a band's lower edge, unless the place across is fixed
+	bottom := f.box.Min[1] // on a band's lower edge, unless its place across is fixed
 	if f.y1-f.y0 < h {
 		p.fixed, p.y = true, f.y0
 		p.band = int(math.Floor((f.y0 + f.box.Min[1]) / h))
@@ -98,7 +97,8 @@ func newProfile(s Strip, f *oriented) profile {
 	return p
 }
 
-// inBands tells where a stretch enters and leaves each of n bands of height h above bottom, grown by a margin.
+// inBands calls visit for each of n bands of height h above bottom, extended by a margin, that a segment enters or
+// leaves.
 func inBands(a, b orb.Point, bottom, h, margin float64, n int, visit func(k int, x float64)) {
 	if a[1] > b[1] {
 		a, b = b, a
@@ -120,8 +120,8 @@ func inBands(a, b orb.Point, bottom, h, margin float64, n int, visit func(k int,
 	}
 }
 
-// setDown lays the pieces in an order, also into openings where that is asked. front is how far each band is taken; the
-// gap is kept to what lies there.
+// setDown places the pieces in an order, with inside also in openings. front is the occupied length of each band; the
+// gap to it is kept.
 func (ps *pieces) setDown(order []int, profiles [][]profile, inside bool) []place {
 	s := ps.strip
 	h := s.Width / bands
@@ -183,7 +183,7 @@ func (ps *pieces) setDown(order []int, profiles [][]profile, inside bool) []plac
 	return places
 }
 
-// intoOpening lays a piece into the first opening that takes it.
+// intoOpening places a piece in the first opening that holds it.
 func (ps *pieces) intoOpening(i int, open []opening, profiles []profile, faceOf map[int]int) (in place, ok bool) {
 	p := &ps.list[i]
 	if ps.items[i].Edge != None {

@@ -10,16 +10,17 @@ import (
 	"tracewheel/geom"
 )
 
-// stretch is a straight part of a no-fit outline, directed so that the places of conflict lie on its left.
+// stretch is a directed segment of a no-fit outline, with the places of conflict on its left.
 type stretch struct {
-	x, y   float64 // where it begins
-	ux, uy float64 // its direction, of length 1
+	x, y   float64 // its start
+	ux, uy float64 // its direction, a unit vector
 	length float64
 }
 
-// noFit gives the outline of the set of places q at which b, its origin at q, meets a: the union of the sums of the
-// convex parts of a with those of b turned by 180 degrees. A place where b fits exactly is a slit: two stretches that
-// lie on each other in opposite directions. It also gives the sums, of which each place of conflict is inside one.
+// noFit gives the outline of the set of places q at which b, with its origin at q, overlaps a: the union of the
+// Minkowski sums of the convex parts of a with those of b turned by 180 degrees. A place where b fits exactly is a
+// slit: two segments that coincide in opposite directions. It also gives the sums; each place of conflict is inside
+// one.
 func noFit(a, b [][]orb.Point) ([]stretch, [][]orb.Point) {
 	var sums [][]orb.Point
 	for _, p := range a {
@@ -31,7 +32,7 @@ func noFit(a, b [][]orb.Point) ([]stretch, [][]orb.Point) {
 			sums = append(sums, convexSum(p, neg))
 		}
 	}
-	// Large sums cover most, so they are asked first.
+	// Large sums cover most, so they are tested first.
 	slices.SortStableFunc(sums, func(p, q []orb.Point) int {
 		return cmp.Compare(geom.Path{Points: q, Closed: true}.Area(), geom.Path{Points: p, Closed: true}.Area())
 	})
@@ -83,17 +84,17 @@ func noFit(a, b [][]orb.Point) ([]stretch, [][]orb.Point) {
 	return out, sums
 }
 
-// coverEps is the length in mm below which a part of a stretch is not looked at.
+// coverEps is the length in mm below which a part of a segment is ignored.
 const coverEps = 1e-7
 
-// covered is which part of a stretch lies inside a convex polygon, lo to hi along it. A part on the polygon's line
-// is inside when both run the same way and first says so, so that of two equal stretches one is left.
+// covered is the part of a segment inside a convex polygon, lo to hi along it. A part on the polygon's line is inside
+// when both have the same direction and first is true, so that one of two equal segments is left.
 func covered(e stretch, polygon []stretch, first bool) (lo, hi float64) {
 	lo, hi = 0, e.length
 	for i := range polygon {
 		h := &polygon[i]
 		dx, dy := e.x-h.x, e.y-h.y
-		d0 := h.ux*dy - h.uy*dx // how far the beginning lies to the left
+		d0 := h.ux*dy - h.uy*dx // distance of its start to the left
 		slope := h.ux*e.uy - h.uy*e.ux
 		d1 := d0 + slope*e.length
 		switch {

@@ -11,7 +11,7 @@ import (
 	"github.com/twpayne/go-geos"
 )
 
-// askGEOS holds a lay against GEOS: no two pieces meet by more than a disc of 0.006 mm, nor come nearer than the gap.
+// askGEOS checks a lay with GEOS: no two pieces overlap by more than a disc of 0.006 mm, nor violate the gap.
 func askGEOS(t *testing.T, ctx *geos.Context, s Strip, items []Item, lay Layout) {
 	t.Helper()
 	var whole, less []*geos.Geom
@@ -36,7 +36,7 @@ func askGEOS(t *testing.T, ctx *geos.Context, s Strip, items []Item, lay Layout)
 	}
 }
 
-// TestSoundBesideGEOS asks GEOS of random lays, and of the open sets where they are there, whether two pieces meet.
+// TestSoundBesideGEOS checks random lays, and the open sets where they are present, with GEOS.
 func TestSoundBesideGEOS(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
@@ -66,7 +66,7 @@ func TestSoundBesideGEOS(t *testing.T) {
 	}
 }
 
-// TestOpeningsBesideGEOS asks GEOS of 12 lays with pieces in openings, the first lay and the one that a short search gives.
+// TestOpeningsBesideGEOS checks 12 lays with pieces in openings with GEOS, the first lay and that of a short search.
 func TestOpeningsBesideGEOS(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)

@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// How a lane goes on: the length is taken off in shares that begin coarse and end fine.
+// How a lane shortens the length: in shares of it that begin coarse and end fine.
 const (
 	exploreShare    = 0.001
 	compressFrom    = 0.0005
@@ -17,20 +17,20 @@ const (
 	squeezeStrikes  = 3
 )
 
-// lane is one search. Lanes run side by side and meet now and then, to go on from the best lay of all.
+// lane is one search. Lanes run in parallel and meet regularly, to continue from the best lay of all.
 type lane struct {
 	w        *work
 	board    *board
 	number   int
 	best     *state   // sound
-	failed   []*state // by how deep their conflict is
+	failed   []*state // by the depth of their conflict
 	from     int      // moves at the last meeting
 	meetings int
 	stopped  bool
 }
 
-// more counts moves and meets the other lanes after every epoch of them; it says whether to go on from where the
-// lane is.
+// more counts moves and meets the other lanes after every epoch; it says whether the lane continues from its own
+// arrangement.
 func (l *lane) more() bool {
 	if l.w.moves-l.from < l.board.epoch && !l.board.over() {
 		return true
@@ -46,7 +46,7 @@ func (l *lane) more() bool {
 	return !l.stopped
 }
 
-// length is how far the arrangement reaches.
+// reach is the length of the arrangement.
 func (w *work) reach() float64 {
 	var end float64
 	for i := range w.n {
@@ -76,8 +76,8 @@ func (l *lane) run() {
 	}
 }
 
-// explore shortens the best lay by a step and repairs it, again and again; where that fails it disturbs one of the
-// least bad failures and tries from there.
+// explore repeatedly shortens the best lay by a step and repairs it; where that fails it disturbs one of the best
+// failures and continues from there.
 func (l *lane) explore() {
 	w := l.w
 	w.restore(l.best)
@@ -107,13 +107,13 @@ func (l *lane) explore() {
 	}
 }
 
-// compress shortens the best lay by ever finer steps, each time from the best.
+// compress shortens the best lay in ever finer steps, each time from the best.
 func (l *lane) compress(began float64) {
 	w := l.w
 	for !l.stopped {
 		done := l.board.done(l.meetings)
 		if done < began {
-			return // a new round of both phases has begun
+			return // a new round of both phases begins
 		}
 		t := min(1, max(0, (done-0.8)/0.2))
 		share := compressFrom * math.Pow(compressTo/compressFrom, t)

@@ -8,8 +8,8 @@ import (
 	"time"
 )
 
-// TestManyKinds: 500 pieces, no two alike and each of 24 vertices. Fields are dropped when they take too much room,
-// and the lay is no other for it.
+// TestManyKinds: 500 different pieces of 24 vertices each. Fields are dropped when they take too much memory, and the
+// lay does not depend on it.
 func TestManyKinds(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 5))
 	items := make([]Item, 500)
@@ -33,7 +33,7 @@ func TestManyKinds(t *testing.T) {
 	}
 }
 
-// TestFieldsAreDropped: a search that has room for a few fields only gives the lay of one that has room for all.
+// TestFieldsAreDropped: a search with memory for a few fields only gives the same lay as one with memory for all.
 func TestFieldsAreDropped(t *testing.T) {
 	s, items := benchItems(24, 12)
 	ps, err := newPieces(s, items)

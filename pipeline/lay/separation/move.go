@@ -2,28 +2,28 @@ package separation
 
 import "math"
 
-// around is what one orientation of the piece that is moved may meet: for each other piece the box of places, of the
-// moved piece's origin, at which the two can be in conflict.
+// around is the surroundings of one orientation of the moved piece: for each other piece the box of places of the
+// moved piece's origin at which the two can be in conflict.
 type around struct {
 	face           int
-	x0, y0, x1, y1 float64 // what the strip leaves its origin
+	x0, y0, x1, y1 float64 // range of its origin inside the strip
 	with           []with
 }
 
 type with struct {
 	x0, y0, x1, y1 float64
-	x, y           float64 // where the other one lies
+	x, y           float64 // place of the other piece
 	weight         float64
-	pair           *pair // filled in when it is first needed
+	pair           *pair // filled in when first needed
 	other          int32
 }
 
-// hit is a limit near a place: how deep it is passed, below 0 where it is not, and the way out.
+// hit is a limit near a place: the depth of the violation, below 0 for none, and the way out.
 type hit struct{ depth, nx, ny, weight float64 }
 
-// start is a place from which a way to less conflict is sought.
+// start is a place from which a way to less conflict is searched.
 type start struct {
-	face       int // in around
+	face       int // index into around
 	x, y, cost float64
 }
 
@@ -56,7 +56,7 @@ func (w *work) pairOf(s *around, o *with) *pair {
 	return o.pair
 }
 
-// cost is the weighted conflict at a place; at most bound is looked at.
+// cost is the weighted conflict at a place; the sum stops at bound.
 func (w *work) cost(s *around, x, y, bound float64) float64 {
 	var sum float64
 	for k := range s.with {
@@ -88,15 +88,15 @@ func (w *work) roughCost(s *around, x, y, bound float64) float64 {
 	return sum
 }
 
-// How many places are looked at for each orientation of a piece: all over the strip and near where it lies, and how
-// many of the best are followed.
+// Number of places examined for each orientation of a piece, over the whole strip and near its place, and number of
+// the best ones that are followed.
 const (
 	farSamples  = 20
 	nearSamples = 10
 	followed    = 3
 )
 
-// move puts a piece where its weighted conflict is least among the places looked at, if that is less than now.
+// move puts a piece at the place with the least weighted conflict of those examined, if that is less than now.
 func (w *work) move(i int) {
 	w.moves++
 	p := &w.ps.list[i]
@@ -188,8 +188,8 @@ func (w *work) move(i int) {
 // push is how far in mm beyond a limit a place is put, so that rounding does not leave it on the wrong side.
 const push = 1e-7
 
-// descend goes from a place to the ones where limits near it are just kept, one or two at a time, as long as the
-// conflict grows less.
+// descend moves from a place to places where nearby limits are just kept, one or two at a time, as long as the
+// conflict decreases.
 func (w *work) descend(c start) start {
 	s := &w.around[c.face]
 	for range 12 {

@@ -10,15 +10,15 @@ import (
 	"tracewheel/geom"
 )
 
-// opening is a hole of a piece that has been set down, as the bands of the first lay see it: each band is free from lo
-// to hi through its whole height. A band of several free stretches has the longest of them.
+// opening is a hole of a placed piece in the bands of the first lay: each band is free from lo to hi through its whole
+// height. Of a band with several free ranges it has the longest.
 type opening struct {
 	first  int // its lowest band
 	lo, hi []float64
-	width  float64 // of the longest stretch: a piece that is longer in every turn is not tried
+	width  float64 // of the longest range: a piece that is longer in every turn is not tried
 }
 
-// openings are the holes of an orientation at its place, without those that no band runs through.
+// openings are the holes of an orientation at its place, without those that no band crosses.
 func (ps *pieces) openings(f *oriented, at orb.Point) (out []opening) {
 	h := ps.strip.Width / bands
 	for _, hole := range f.holes {
@@ -51,13 +51,13 @@ func (ps *pieces) openings(f *oriented, at orb.Point) (out []opening) {
 	return out
 }
 
-// span is how far an edge reaches in a band.
+// span is the range of an edge in a band.
 type span struct {
 	lo, hi float64
 	edge   int
 }
 
-// longestFree is the longest stretch inside a ring, along a line at y, that no span reaches into; lo above hi for none.
+// longestFree is the longest range inside a ring, along a line at y, that no span enters; lo above hi for none.
 func longestFree(ring geom.Path, spans []span, y float64) (lo, hi float64) {
 	slices.SortFunc(spans, func(a, b span) int { return cmp.Or(cmp.Compare(a.lo, b.lo), cmp.Compare(a.hi, b.hi)) })
 	lo, hi = math.Inf(1), math.Inf(-1)
@@ -71,7 +71,7 @@ func longestFree(ring geom.Path, spans []span, y float64) (lo, hi float64) {
 	return lo, hi
 }
 
-// into finds the leftmost place for an orientation in an opening, its lowest on a band's lower edge.
+// into finds the leftmost place for an orientation in an opening, with its lowest point on a band's lower edge.
 func (o *opening) into(s Strip, f *oriented, pr *profile) (at orb.Point, band int, ok bool) {
 	if pr.fixed || f.box.Max[0]-f.box.Min[0] > o.width {
 		return at, 0, false
@@ -102,7 +102,7 @@ func (o *opening) into(s Strip, f *oriented, pr *profile) (at orb.Point, band in
 	return at, band, ok
 }
 
-// take notes that an orientation lies in the opening.
+// take marks the place of an orientation in the opening as occupied.
 func (o *opening) take(pr *profile, x float64, band int) {
 	for k, right := range pr.right {
 		if i := band - pr.below + k - o.first; !math.IsInf(right, -1) && i >= 0 && i < len(o.lo) {

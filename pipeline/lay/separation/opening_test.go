@@ -11,7 +11,7 @@ import (
 	"github.com/paulmach/orb/planar"
 )
 
-// hollow are random plates with one or two holes of many sides, and small pieces of which some go into them.
+// hollow are random plates with one or two polygonal holes, and small pieces of which some fit into them.
 func hollow(r *rand.Rand, gap float64) (Strip, []Item) {
 	var items []Item
 	s := Strip{Width: 420 + 100*r.Float64(), Gap: gap}
@@ -45,7 +45,7 @@ func moved(ring []orb.Point, x, y float64) []orb.Point {
 	return out
 }
 
-// within counts the items that lie in another one's hole.
+// within counts the items that are in another one's hole.
 func within(items []Item, lay Layout) int {
 	n := 0
 	pieces := laid(items, lay)
@@ -59,7 +59,8 @@ func within(items []Item, lay Layout) int {
 	return n
 }
 
-// TestOpeningsAreUsed: small pieces go into the holes of the first lay and of the search, whose lay is no longer, and every lay is sound.
+// TestOpeningsAreUsed: small pieces go into the holes in the first lay and in the search, whose lay is no longer, and
+// every lay is sound.
 func TestOpeningsAreUsed(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
@@ -92,8 +93,8 @@ func TestOpeningsAreUsed(t *testing.T) {
 	}
 }
 
-// TestOpeningTakesNoLength: four squares of 40 mm go into a hole of 92 by 92 mm with 3 mm between all, for which 89 would do;
-// with 7 mm they would need 101, and one of them 54.
+// TestOpeningTakesNoLength: four squares of 40 mm fit in a hole of 92 by 92 mm with 3 mm between all, for which 89
+// would be enough; with 7 mm they need 101, and one of them 54.
 func TestOpeningTakesNoLength(t *testing.T) {
 	items := []Item{{Outline: box(120, 120), Holes: [][]orb.Point{moved(box(92, 92), 14, 14)}, Turns: []float64{0}}}
 	for range 4 {
@@ -117,7 +118,7 @@ func TestOpeningTakesNoLength(t *testing.T) {
 	}
 }
 
-// TestOddHoles: holes that reach over each other or over their outline do not keep the first lay from being sound.
+// TestOddHoles: with holes that overlap or cross their outline the first lay is sound too.
 func TestOddHoles(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))
 	items := []Item{
@@ -137,11 +138,11 @@ func TestOddHoles(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	items[0].Holes, items[1].Holes, items[2].Holes = nil, items[1].Holes[:1], nil // those that are holes
+	items[0].Holes, items[1].Holes, items[2].Holes = nil, items[1].Holes[:1], nil // those that count as holes
 	judge(t, s, items, lay, r)
 }
 
-// TestThinnedHoles: a fine hole is thinned, and lies inside the given one.
+// TestThinnedHoles: a fine hole is simplified, and stays inside the given one.
 func TestThinnedHoles(t *testing.T) {
 	var ring []orb.Point
 	for k := range 120 {
@@ -168,7 +169,7 @@ func reversed(ring []orb.Point) []orb.Point {
 	return out
 }
 
-// TestFirstLayAndRows: the first lay is no longer than plain rows of the pieces' boxes, longest first, laid here by adding up.
+// TestFirstLayAndRows: the first lay is no longer than rows of the pieces' boxes, longest first, computed here.
 func TestFirstLayAndRows(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)

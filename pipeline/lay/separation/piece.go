@@ -10,14 +10,14 @@ import (
 	"tracewheel/pipeline/lay/exact"
 )
 
-// oriented is an outline turned as it may lie, about its item's origin.
+// oriented is an outline in one of its turns, about its item's origin.
 type oriented struct {
 	turn     float64
 	cos, sin float64
 	outline  []orb.Point
 	holes    [][]orb.Point
 	box      orb.Bound
-	y0, y1   float64 // where its origin may lie across the strip
+	y0, y1   float64 // range of its origin across the strip
 }
 
 // piece is an item with its orientations.
@@ -29,7 +29,7 @@ type piece struct {
 	area  float64
 }
 
-// pieces are all items of a search, ready to be laid.
+// pieces are all items of a search, prepared.
 type pieces struct {
 	strip Strip
 	items []Item
@@ -137,7 +137,7 @@ func fault(it Item) string {
 	return ""
 }
 
-// holesInside are the holes that leave room: each with an area, inside the outline and apart from those before it.
+// holesInside are the usable holes: each with an area, inside the outline and apart from those before it.
 func holesInside(it Item) (out [][]orb.Point) {
 	outline := geom.Path{Points: it.Outline, Closed: true}
 	var kept []geom.Path
@@ -156,7 +156,7 @@ func holesInside(it Item) (out [][]orb.Point) {
 	return out
 }
 
-// edgeTurn tells whether a turn keeps an item's side on an edge it may lie on.
+// edgeTurn reports whether a turn keeps an item's side on its edge of the strip.
 func edgeTurn(e Edge, turn float64) bool {
 	cos, _ := rotation(turn)
 	return e == None || cos == 1 || (e == Either && cos == -1)
@@ -175,8 +175,8 @@ func sameKind(a, b Item) bool {
 		slices.Equal(a.Outline, b.Outline) && slices.EqualFunc(a.Holes, b.Holes, slices.Equal)
 }
 
-// facesOf gives the orientations that fit across the strip, or the least width that one would. Where a group
-// counts places in Turns, a turn that does not fit stays, with y1 below y0.
+// facesOf gives the orientations that fit across the strip, or the least width for one. In a group, where Turns are
+// matched by index, a turn that does not fit stays, with y1 below y0.
 func facesOf(s Strip, it Item) (faces []oriented, least float64) {
 	least = math.Inf(1)
 	fits := 0
@@ -212,7 +212,7 @@ func facesOf(s Strip, it Item) (faces []oriented, least float64) {
 	return faces, least
 }
 
-// slack is how far in mm stand-ins may leave what the exact test allows; a tenth of its share.
+// slack is how far in mm simplified outlines may deviate: a tenth of what the exact test allows.
 const slack = exact.Deepest / 10
 
 func turned(it Item, deg float64) oriented {
@@ -249,13 +249,13 @@ func (f *oriented) at(p orb.Point) exact.Piece {
 	return out
 }
 
-// place is where one piece lies: which of its orientations, and its origin.
+// place is a piece's orientation and the place of its origin.
 type place struct {
 	face int
 	at   orb.Point
 }
 
-// layout makes a lay of places and tells whether the exact test finds it sound.
+// layout makes a lay of places and reports whether the exact test finds it sound.
 func (ps *pieces) layout(places []place) (Layout, bool) {
 	out := Layout{Placements: make([]Placement, len(places))}
 	placed := make([]exact.Piece, len(places))
@@ -277,7 +277,7 @@ func (ps *pieces) layout(places []place) (Layout, bool) {
 	}
 	s := ps.strip
 	if out.Length > s.Length && out.Length <= s.Length+2*slack {
-		out.Length = s.Length // it fits as well as can be told
+		out.Length = s.Length // it fits, up to rounding
 	}
 	return out, len(exact.Check(exact.Strip{Width: s.Width, Gap: s.Gap, Avoid: s.Avoid}, placed)) == 0
 }
@@ -301,7 +301,7 @@ func (ps *pieces) groups() [][]int {
 	return out
 }
 
-// leastLength is a length that no lay falls below, or need not: the longest piece, the area of all, what is asked.
+// leastLength is a lower bound of a lay's length: the longest piece, the area of all, or the length that is enough.
 func (ps *pieces) leastLength() float64 {
 	least, area := 0.0, 0.0
 	for _, p := range ps.list {

@@ -2,7 +2,7 @@ package separation
 
 import "slices"
 
-// state is an arrangement as it is kept.
+// state is a saved arrangement.
 type state struct {
 	x, y   []float64
 	face   []int32
@@ -29,9 +29,9 @@ func (s *state) clone() *state {
 	return &c
 }
 
-// separate moves pieces until none overlap, which it says, or until strikes rows of patience rounds have not made the
-// conflict markedly less; then the best arrangement stands. more is asked before each round whether to go on, over
-// before each move whether the search has ended.
+// separate moves pieces until none overlap, and reports that, or until in strikes runs of patience rounds the conflict
+// has not clearly decreased; then the best arrangement is restored. It calls more before each round to continue, and
+// over before each move to end with the search.
 func (w *work) separate(patience, strikes int, more, over func() bool) bool {
 	w.calm()
 	w.moves++
@@ -44,7 +44,7 @@ func (w *work) separate(patience, strikes int, more, over func() bool) bool {
 		began := best.total
 		for idle := 0; idle < patience; {
 			if w.total < 1e-9 {
-				w.measure() // sums drift
+				w.measure() // rounding accumulates in the sums
 				if w.total == 0 {
 					return true
 				}

@@ -7,12 +7,12 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// rowPlaces lays the boxes of the pieces in rows across the strip, the longest first, each in the first row with room: no
-// lay that is bought for is longer than what anybody can lay by hand. Pieces that lie on an edge of the strip are not
-// laid so, which ok tells.
+// rowPlaces lays the boxes of the pieces in rows across the strip, the longest first, each in the first row with room,
+// so that no lay is longer than what a person can lay by hand. ok is false where pieces must be on an edge of the
+// strip.
 func (ps *pieces) rowPlaces() (places []place, ok bool) {
 	s := ps.strip
-	least := func(i int) int { // the face that takes least of the length
+	least := func(i int) int { // the orientation that takes the least length
 		p := &ps.list[i]
 		return slices.MinFunc(p.may, func(a, b int) int { return cmp.Compare(along(&p.faces[a]), along(&p.faces[b])) })
 	}
@@ -53,5 +53,5 @@ func (ps *pieces) rowPlaces() (places []place, ok bool) {
 	return places, true
 }
 
-// along is how much of the strip's length an orientation takes.
+// along is the length that an orientation takes along the strip.
 func along(f *oriented) float64 { return f.box.Max[0] - f.box.Min[0] }

@@ -1,6 +1,6 @@
-// Package separation lays outlines of any shape on a strip so that little of it is wasted. It takes items with
-// their turns and gives the shortest sound lay found so far: every lay that leaves it has passed the test of
-// pipeline/lay/exact. Lengths are mm, x runs along the strip and y across it, angles are degrees counter-clockwise.
+// Package separation lays outlines of any shape densely on a strip. It takes items with their turns and gives the
+// shortest sound lay found so far, each checked with pipeline/lay/exact. Lengths are mm, x is along the strip and y
+// across it, angles are degrees counter-clockwise.
 package separation
 
 import (
@@ -15,20 +15,21 @@ import (
 	"tracewheel/geom"
 )
 
-// The search relaxes and repairs: the length is fixed a little too short, pieces may overlap, and the overlap is
-// worked down piece by piece, with pairs that stay in conflict growing heavier, until none is left; then the length
-// is fixed shorter again.
+// The search allows overlaps and repairs them: it sets the length a little too short, then moves single pieces to
+// reduce the overlap, with growing weights for pairs that stay in conflict, until none overlap; then it shortens the
+// length again.
 //
-// It begins with the first lay, whose openings are in use, and an opening is free room in its fields too. A piece may leave one
-// for any other place without conflict, but only a shorter lay replaces the best, so that costs no length. Places looked at in
-// openings on purpose made six sets of 44 small pieces among plates with holes no shorter by more than a tenth of a percent (measured once): none are.
+// It begins with the first lay, in which openings are used, and openings are free space in its fields too. A piece may
+// leave an opening for any place without conflict, but only a shorter lay replaces the best, so that costs no length.
+// The search does not try places in openings on purpose: for six sets of 44 small pieces among plates with holes that
+// shortened the lay by less than a tenth of a per cent (measured once).
 
-// Edge says whether an item's own straight side must lie on an edge of the strip, as a piece on the fold does.
+// Edge says whether an item's own straight side must be on an edge of the strip, as that of a piece on the fold.
 type Edge int
 
-// Bottom and Either speak of the side at the item's lowest y, Top of the one at its highest, both as the item is
-// given. At turn 0 that side lies on the strip's edge at y = 0 (Top: at y = Width). An Either item that is turned by
-// 180 degrees lies on the edge at y = Width; no other turn can keep its side on an edge, and none is tried.
+// For Bottom and Either it is the side at the item's lowest y, for Top that at its highest, both as the item is given.
+// At turn 0 that side is on the strip's edge at y = 0 (Top: at y = Width). An Either item turned by 180 degrees is on
+// the edge at y = Width; other turns cannot keep the side on an edge and are not tried.
 const (
 	None Edge = iota
 	Bottom
@@ -39,35 +40,35 @@ const (
 // Item is one piece to be laid.
 type Item struct {
 	Outline []orb.Point   // the closed cut line; the first point is not repeated
-	Holes   [][]orb.Point // other pieces may lie in them; what is not inside the outline, or in another one, is none
-	Turns   []float64     // the turns that are allowed, at least one
-	// Group is 0, or the number of the pieces that are turned alike: all of them take the turn of the same place in
-	// their Turns, which are then equally many.
+	Holes   [][]orb.Point // other pieces may lie in them; parts outside the outline or in another hole do not count
+	Turns   []float64     // the allowed turns, at least one
+	// Group is 0, or the number of a group of pieces that are turned alike: they take the turn of the same index in
+	// their Turns, which have the same length.
 	Group int
 	Edge  Edge
 }
 
-// Strip is what the items lie on.
+// Strip is the material for the items.
 type Strip struct {
 	Width  float64
-	Length float64       // 0: endless. Else the search ends as soon as a lay is no longer than this.
-	Gap    float64       // least distance between two items; none is asked of edges and zones
-	Avoid  [][]orb.Point // zones that no item may reach into
+	Length float64       // 0: unlimited. Else the search ends as soon as a lay is no longer than this.
+	Gap    float64       // least distance between two items; not to edges and zones
+	Avoid  [][]orb.Point // zones that no item may enter
 }
 
-// Options say how long and how the search goes on.
+// Options bound the search.
 type Options struct {
 	Seed  uint64
 	Steps int // 0: until ctx ends. Else the same Steps and Seed give the same lay, with any number of cores.
 	Cores int // 0: all
-	// Busy tells that the computer has something more urgent to do: the search pauses meanwhile, and its time goes
-	// on. It is asked often, from several goroutines; nil for never.
+	// Busy tells that the computer has more urgent work: the search pauses meanwhile, while its time runs on. It is
+	// called often, from several goroutines; nil for never.
 	Busy func() bool
-	// Progress is told of each lay that is shorter than those before, from one goroutine at a time; it may be nil.
+	// Progress is called with each lay that is shorter than those before, from one goroutine at a time; it may be nil.
 	Progress func(Layout)
 }
 
-// Placement says where an item lies: it is turned about its origin, then moved by At.
+// Placement is an item's place: it is turned about its origin, then moved by At.
 type Placement struct {
 	Item int
 	Turn float64
@@ -80,17 +81,17 @@ type Layout struct {
 	Length     float64 // from x = 0 to the right end of the last item; above Strip.Length the items do not fit
 }
 
-// TooWide is the error for an item that the strip cannot hold.
+// TooWide is the error for an item that is too wide for the strip.
 type TooWide struct {
 	Item  int
-	Least float64 // the width in mm that would do
+	Least float64 // the width in mm that is enough
 }
 
 func (e *TooWide) Error() string {
 	return fmt.Sprintf("item %d does not fit across the strip: it needs a width of at least %v mm", e.Item, geom.Rounded(e.Least, 1))
 }
 
-// BadItem is the error for an item that cannot be laid on any strip.
+// BadItem is the error for an item that fits on no strip.
 type BadItem struct {
 	Item int
 	Why  string
@@ -98,8 +99,8 @@ type BadItem struct {
 
 func (e *BadItem) Error() string { return fmt.Sprintf("item %d cannot be laid: %s", e.Item, e.Why) }
 
-// Search gives a sound lay at once to Progress and a shorter one whenever it finds it, and returns the shortest. It
-// ends with ctx, which is no error, or after Steps. No items give an empty lay.
+// Search gives a sound lay at once to Progress and each shorter one that it finds, and returns the shortest. It ends
+// with ctx, which is not an error, or after Steps. Without items the lay is empty.
 func Search(ctx context.Context, s Strip, items []Item, o Options) (Layout, error) {
 	pieces, err := newPieces(s, items)
 	if err != nil || len(items) == 0 {

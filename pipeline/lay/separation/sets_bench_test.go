@@ -20,7 +20,7 @@ func number(name string, unsaid float64) float64 {
 	return unsaid
 }
 
-// cpuSeconds is the time this process has spent computing.
+// cpuSeconds is the processor time of this process.
 func cpuSeconds() float64 {
 	var r syscall.Rusage
 	if syscall.Getrusage(syscall.RUSAGE_SELF, &r) != nil {
@@ -33,9 +33,9 @@ func cpuSeconds() float64 {
 // (Gardeyn, Vanden Berghe and Wauters 2025, arXiv 2509.13329).
 var published = map[string]float64{"trousers": 91.73, "dagli": 89.26, "mao": 86.14}
 
-// BenchmarkSets says how densely each set is laid in TRACEWHEEL_SECONDS (10) on TRACEWHEEL_CORES (all); in TRACEWHEEL_CPU
-// seconds of computing on a machine that does other work, so that 120 stand for a minute on two cores; or in
-// TRACEWHEEL_STEPS. It tells the result of TRACEWHEEL_SEEDS (1) seeds from TRACEWHEEL_SEED (1) on, and their median.
+// BenchmarkSets reports the density of each set in TRACEWHEEL_SECONDS (10) on TRACEWHEEL_CORES (all); in
+// TRACEWHEEL_CPU seconds of processor time on a machine with other load, where 120 stand for a minute on two cores; or
+// in TRACEWHEEL_STEPS. It reports TRACEWHEEL_SEEDS (1) seeds from TRACEWHEEL_SEED (1) on, and their median.
 func BenchmarkSets(b *testing.B) {
 	for _, name := range []string{"trousers", "dagli", "mao"} {
 		b.Run(name, func(b *testing.B) {
@@ -69,7 +69,7 @@ func BenchmarkSets(b *testing.B) {
 	}
 }
 
-// searchSet searches for as long as the environment says.
+// searchSet searches for as long as the environment variables say.
 func searchSet(s Strip, items []Item, o Options) (Layout, error) {
 	if limit := number("TRACEWHEEL_CPU", 0); limit > 0 {
 		return searchByCPU(s, items, o, limit)
@@ -83,8 +83,7 @@ func searchSet(s Strip, items []Item, o Options) (Layout, error) {
 	return Search(ctx, s, items, o)
 }
 
-// searchByCPU is a search whose time is what the process has spent computing, so that other work on the machine
-// does not count.
+// searchByCPU is a search bounded by the process's processor time, so that other load on the machine does not count.
 func searchByCPU(s Strip, items []Item, o Options, seconds float64) (Layout, error) {
 	ps, err := newPieces(s, items)
 	if err != nil {

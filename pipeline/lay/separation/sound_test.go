@@ -31,7 +31,7 @@ func laid(items []Item, lay Layout) [][]orb.Ring {
 	return out
 }
 
-// deepIn is how deep a point lies inside a piece, or 0.
+// deepIn is how deep a point is inside a piece, or 0.
 func deepIn(piece []orb.Ring, q orb.Point) float64 {
 	if !planar.PolygonContains(orb.Polygon(piece), q) {
 		return 0
@@ -49,7 +49,7 @@ func awayFrom(piece []orb.Ring, q orb.Point) float64 {
 	return d
 }
 
-// judge looks at a lay by points alone, along the pieces' lines and at random places inside their boxes. It shares no
+// judge checks a lay by points only, along the pieces' lines and at random places inside their boxes. It shares no
 // code with pipeline/lay/exact.
 func judge(t *testing.T, s Strip, items []Item, lay Layout, r *rand.Rand) {
 	t.Helper()
@@ -119,7 +119,7 @@ func judge(t *testing.T, s Strip, items []Item, lay Layout, r *rand.Rand) {
 	}
 }
 
-// TestSound lays random pieces with all that may be asked of them and judges every lay that is handed out.
+// TestSound lays random pieces with all options and checks every lay that the search gives.
 func TestSound(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
@@ -159,7 +159,7 @@ func TestSound(t *testing.T) {
 			bettered++
 		}
 	}
-	if bettered < 2 { // now and then a first lay of so few pieces is the best that is found
+	if bettered < 2 { // occasionally the first lay of so few pieces is the best
 		t.Errorf("the first lay was bettered in %d of 4 trials", bettered)
 	}
 }
@@ -204,7 +204,7 @@ func TestStepsRepeat(t *testing.T) {
 	}
 }
 
-// TestCancelKeepsTheBest: a search that is ended returns the shortest lay it had told of, by time and by steps.
+// TestCancelKeepsTheBest: a cancelled search returns the shortest lay that it gave to Progress, by time and by steps.
 func TestCancelKeepsTheBest(t *testing.T) {
 	s, items := benchItems(30, 9)
 	for _, steps := range []int{0, 1 << 40} {
@@ -232,7 +232,7 @@ func TestCancelKeepsTheBest(t *testing.T) {
 	}
 }
 
-// TestFixedLength: the search ends by itself once the items fit, and else tells how long they lie.
+// TestFixedLength: the search ends once the items fit, and else gives the length that they take.
 func TestFixedLength(t *testing.T) {
 	var items []Item
 	for range 12 {
@@ -250,7 +250,7 @@ func TestFixedLength(t *testing.T) {
 	}
 }
 
-// TestSingle: one item, and items that cannot lie shorter, end at once.
+// TestSingle: one item, and items that cannot be laid shorter, end at once.
 func TestSingle(t *testing.T) {
 	for n := 1; n <= 3; n++ {
 		var items []Item
@@ -287,7 +287,8 @@ func TestExactFit(t *testing.T) {
 	}
 }
 
-// TestFineOutlines: outlines as fine as a reader's are thinned for the search and sound as they are.
+// TestFineOutlines: outlines as fine as a reader's are simplified for the search, and the lay is sound with the given
+// ones.
 func TestFineOutlines(t *testing.T) {
 	if p, q := bodice(), thinned(bodice()); len(p) < 100 || len(q) > len(p)/3 {
 		t.Fatalf("%d points are thinned to %d", len(p), len(q))

@@ -8,14 +8,14 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// table gives for two faces the field of their pair. Faces are numbered through all kinds; fields are made when they
-// are first asked for, and one serves both orders of a pair and all turns that differ by as much.
+// table gives the field of two faces. Faces are numbered through all kinds; fields are made on demand, and one serves
+// both orders of a pair and all turns with the same difference.
 type table struct {
 	faces []face
 	first []int // of each kind: its first face
 	pairs []atomic.Pointer[pair]
 	gap   float64
-	parts [][][]orb.Point // of each kind: its convex parts, thinned
+	parts [][][]orb.Point // of each kind: its convex parts, simplified
 
 	mu     sync.Mutex
 	fields map[fieldKey]*made
@@ -25,10 +25,10 @@ type table struct {
 	grid   int  // cells along the longer side of a field
 }
 
-// How much memory fields may take; beyond it all are dropped and made anew as they are asked for.
+// fieldRoom is the memory that fields may take; beyond it all are dropped and made again on demand.
 const fieldRoom = 160 << 20
 
-// Cells along the longer side of a field: where there are few kinds, and where there are many.
+// Cells along the longer side of a field: with few kinds, and with many.
 const (
 	gridFew  = 40
 	gridMany = 24
@@ -57,24 +57,24 @@ type made struct {
 	field *field
 }
 
-// pair is a field with how a place is brought to it: the place of b's origin seen from a's, turned and perhaps
-// seen from the other side.
+// pair is a field and the map of a place into it: the place of b's origin relative to a's, turned and perhaps seen
+// from the other side.
 type pair struct {
 	field    *field
 	cos, sin float64
 }
 
-// depth is how far b, with its origin at x, y from a's, lies in conflict with a.
+// depth is the depth of the conflict of b with a, with b's origin at x, y relative to a's.
 func (p *pair) depth(x, y float64) float64 {
 	return p.field.depth(p.cos*x-p.sin*y, p.sin*x+p.cos*y)
 }
 
-// rough is the same for the middle of the cell in which the place lies.
+// rough is the same for the middle of the place's cell.
 func (p *pair) rough(x, y float64) float64 {
 	return p.field.rough(p.cos*x-p.sin*y, p.sin*x+p.cos*y)
 }
 
-// near is the same with the direction in which b leaves a soonest.
+// near is the same with the direction of b's shortest way out of a.
 func (p *pair) near(x, y float64) (depth, nx, ny float64, ok bool) {
 	depth, nx, ny, ok = p.field.near(p.cos*x-p.sin*y, p.sin*x+p.cos*y)
 	return depth, p.cos*nx + p.sin*ny, p.cos*ny - p.sin*nx, ok
@@ -145,8 +145,8 @@ func (t *table) make(a, b int) *pair {
 	return &pair{field: m.field, cos: sign * fa.cos, sin: -sign * fa.sin}
 }
 
-// keep counts a new field's memory and drops all when there is no more room. A lane that is at work with one has it
-// until its move is done.
+// keep counts a new field's memory and drops all fields when it is used up. A lane that is using one keeps it until
+// its move is done.
 func (t *table) keep(bytes int) {
 	t.mu.Lock()
 	defer t.mu.Unlock()

@@ -9,14 +9,14 @@ import (
 	"tracewheel/geom"
 )
 
-// Outlines of more than plain vertices are thinned, by at most thinShare of their area.
+// Outlines with more than plain vertices are simplified, by at most thinShare of their area.
 const (
 	plain     = 24
 	thinShare = 0.001
 )
 
-// thinned is an outline of fewer vertices that holds the given one: a hollow vertex is left out, a bulging edge gives
-// way to the corner in which its neighbours meet, the one that adds least area first.
+// thinned is an outline of fewer vertices that contains the given one: a concave vertex is removed, a convex edge is
+// replaced by the corner where its neighbours meet, the one that adds least area first.
 func thinned(outline []orb.Point) []orb.Point {
 	if len(outline) <= plain {
 		return outline
@@ -24,7 +24,7 @@ func thinned(outline []orb.Point) []orb.Point {
 	return thinnedLeft(slices.Clone(geom.Path{Points: outline, Closed: true}.CounterClockwise().Points))
 }
 
-// thinnedHoles are holes of fewer vertices that lie inside the given ones.
+// thinnedHoles are holes of fewer vertices inside the given ones.
 func thinnedHoles(holes [][]orb.Point) [][]orb.Point {
 	out := slices.Clone(holes)
 	for k, h := range out {
@@ -38,7 +38,7 @@ func thinnedHoles(holes [][]orb.Point) [][]orb.Point {
 	return out
 }
 
-// thinnedLeft thins a ring that has the piece on its left, so that the piece only grows.
+// thinnedLeft simplifies a ring with the piece on its left, such that the piece only grows.
 func thinnedLeft(ring []orb.Point) []orb.Point {
 	left := thinShare * geom.Path{Points: ring, Closed: true}.Area()
 	barred := map[orb.Point]bool{}

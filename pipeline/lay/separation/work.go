@@ -6,28 +6,28 @@ import (
 	"slices"
 )
 
-// work is one arrangement that is being repaired: pieces may overlap, and each pair has a weight that grows while it
-// does. All is kept in flat arrays; zones to avoid follow the pieces as pieces that never move.
+// work is an arrangement under repair: pieces may overlap, and each pair has a weight that grows while it does. All
+// data are in flat arrays; zones to avoid are appended as pieces that never move.
 type work struct {
 	ps     *pieces
 	tab    *table
 	rng    *rand.Rand
-	n, all int // pieces; pieces and zones
+	n, all int // number of pieces; of pieces and zones
 	length float64
 	x, y   []float64
-	face   []int32 // number in the table
+	face   []int32 // index into the table
 	weight []float64
 	depth  []float64 // of each pair, kept up to date
-	size   []float64 // of each piece: how much its overlaps count
+	size   []float64 // of each piece: the factor for its overlaps
 	total  float64   // sum of depths, each pair once
 	moves  int
-	around []around // one for each orientation of the piece that is moved
+	around []around // one for each orientation of the moved piece
 	queue  []int
-	groups [][]int // pieces that turn alike and may turn otherwise
+	groups [][]int // pieces that turn alike and have several turns
 	hits   []hit
 }
 
-// sizePower says how much dearer a large piece's overlaps are: they are harder to free.
+// sizePower is the exponent by which overlaps of large pieces cost more: they are harder to free.
 const sizePower = 0.4
 
 func newWork(ps *pieces, tab *table, seed, lane uint64) *work {
@@ -59,7 +59,7 @@ func newWork(ps *pieces, tab *table, seed, lane uint64) *work {
 	return w
 }
 
-// calm sets all weights back.
+// calm resets all weights.
 func (w *work) calm() {
 	for k := range w.weight {
 		w.weight[k] = 1
@@ -85,13 +85,13 @@ func (w *work) places() []place {
 	return out
 }
 
-// within brings a place into what the strip leaves an orientation.
+// within clamps a place to the range of an orientation inside the strip.
 func (w *work) within(f int, x, y float64) (float64, float64) {
 	fc := &w.tab.faces[f]
 	return max(-fc.box.Min[0], min(x, w.length-fc.box.Max[0])), max(fc.y0, min(y, fc.y1))
 }
 
-// measure works out all depths anew.
+// measure computes all depths again.
 func (w *work) measure() {
 	w.total = 0
 	for i := range w.n {
@@ -105,7 +105,7 @@ func (w *work) measure() {
 	}
 }
 
-// over is how far a piece reaches over the fixed length; it lies in its own pair of depths.
+// over is how far a piece extends beyond the set length; it is stored as the depth of the piece with itself.
 func (w *work) over(i int) float64 {
 	d := w.x[i] + w.tab.faces[w.face[i]].box.Max[0] - w.length
 	if d < slack/10 {
@@ -123,7 +123,7 @@ func (w *work) pairDepth(i, j int) float64 {
 	return w.tab.of(int(w.face[i]), int(w.face[j])).depth(dx, dy)
 }
 
-// remeasure works out the depths of one piece.
+// remeasure computes the depths of one piece.
 func (w *work) remeasure(i int) {
 	row := w.depth[i*w.all : (i+1)*w.all]
 	for j := range row {
@@ -138,7 +138,7 @@ func (w *work) remeasure(i int) {
 	}
 }
 
-// inConflict lists the pieces that overlap anything, in random order.
+// inConflict lists the pieces with overlaps, in random order.
 func (w *work) inConflict() []int {
 	w.queue = w.queue[:0]
 	for i := range w.n {
@@ -153,8 +153,7 @@ func (w *work) inConflict() []int {
 	return w.queue
 }
 
-// How the weights of pairs go: up by heavier to heaviest a round while they overlap, by how deep beside the deepest,
-// and back by lighter when they do not.
+// Factors of a pair's weight in a round: heavier to heaviest with an overlap, growing with its depth, lighter without.
 const (
 	heavier  = 1.2
 	heaviest = 2.0
@@ -182,8 +181,8 @@ func (w *work) reweigh() {
 	}
 }
 
-// shrink fixes a new, lesser length: the pieces right of a random place move left, so that the conflict it makes lies
-// together.
+// shrink sets a shorter length: the pieces right of a random place move left, so that the new conflicts are in one
+// place.
 func (w *work) shrink(length float64) {
 	by := w.length - length
 	split := w.rng.Float64() * w.length
