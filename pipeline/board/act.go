@@ -14,9 +14,9 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// act does to a job what a person asks by a button. Pause and cancel are carried out whatever else changed, because to
-// stop is always safe, and so is Seen, because a refused job stays refused; any other button of a page that the job has
-// moved on from is refused.
+// act does what a button of a job's page asks. Pause and cancel are always done, because stopping is always safe, and
+// so is Seen, because a refused job stays refused. Any other button is refused where the job has changed since its
+// page was shown.
 func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	session := web.SessionOf(r)
 	ctx := asker.ByPage(r.Context(), session.Who)
@@ -36,9 +36,9 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	said := control.Confirmation(r.PostFormValue("said"))
 	cutter := b.kind(j.Device).Cuts()
 	if cutter && !b.web.Door.Paired(session.ID) {
-		said = "" // without the word no cutter moves, whatever becomes of the job meanwhile
+		said = "" // without the confirmation no cutter moves, whatever happens to the job meanwhile
 	}
-	remnant := r.PostFormValue("remnant") // by which nothing moves yet
+	remnant := r.PostFormValue("remnant") // choosing a remnant moves nothing
 	if cutter && (verb == "release" && j.Ready && remnant == "" && len(given(r)) == 0 || verb == "resume") && !b.web.Door.Paired(session.ID) {
 		b.notDone(w, r, http.StatusForbidden, "Not done", fmt.Sprintf("%s is a cutter: release it at the machine, from the terminal (tracewheel %s %d) or from a page paired there (tracewheel devices --pair)", j.Device, verb, j.ID))
 		return
@@ -79,7 +79,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	http.Redirect(w, r, web.Within(r.PostFormValue("back"), fmt.Sprintf("/job/%d", to)), http.StatusSeeOther)
 }
 
-// fromOf is where a stopped job is to go on; a piece by its number where the form has one.
+// fromOf is the place from which a stopped job is to continue; a piece by its number where the form has one.
 func fromOf(r *http.Request) string {
 	if n, err := strconv.Atoi(r.PostFormValue("piece")); err == nil {
 		return places.FromPiece(n)
@@ -87,7 +87,7 @@ func fromOf(r *http.Request) string {
 	return r.PostFormValue("from")
 }
 
-// given are what the form of a job that asks holds.
+// given are the answers in the form of a job that asks.
 func given(r *http.Request) map[string]string {
 	out := map[string]string{}
 	for _, a := range answers.All {

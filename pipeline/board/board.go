@@ -1,5 +1,6 @@
-// Package board is the workroom's page: what waits, runs, was refused and is done on each device, with
-// pictures, and what a person does to a job. It shows itself through pipeline/web and asks pipeline/control.
+// Package board shows the workroom's pages: the jobs of each device, with pictures and buttons, calibrations and
+// materials. It takes what pipeline/control and the ledger tell, passes wishes to pipeline/control, and shows itself
+// through pipeline/web.
 package board
 
 import (
@@ -33,7 +34,7 @@ import (
 //go:embed *.html *.css *.js
 var files embed.FS
 
-// Options are what the board shows and asks.
+// Options are what the board needs.
 type Options struct {
 	Jobs *control.Jobs
 	// Room is the workroom file in force.
@@ -43,7 +44,7 @@ type Options struct {
 	Now func() time.Time
 }
 
-// Board answers for its pages.
+// Board serves its pages.
 type Board struct {
 	o       Options
 	web     *web.Server
@@ -53,11 +54,11 @@ type Board struct {
 	*watcher
 	pics *jobpicture.Pictures
 	lays *laid.Cloths
-	// seen has one form at a time judged and carried out that says what its page showed.
+	// seen serializes forms that say what their page showed, so that each is checked and carried out before the next.
 	seen sync.Mutex
 }
 
-// New puts the board's pages into a server.
+// New adds the board's pages to a server.
 func New(s *web.Server, o Options) (*Board, error) {
 	if o.Now == nil {
 		o.Now = time.Now
@@ -101,12 +102,12 @@ func New(s *web.Server, o Options) (*Board, error) {
 			b.sheets = append(b.sheets, path)
 		}
 	}
-	b.scripts = append(b.scripts, s.Stream) // last: the others hear it
+	b.scripts = append(b.scripts, s.Stream) // last, since the others listen to it
 	b.routes(s)
 	return b, nil
 }
 
-// show answers with a page; own is the job that it is about, nil for none.
+// show answers with a page; own is the job of the page, nil for none.
 func (b *Board) show(w http.ResponseWriter, r *http.Request, title, name string, data any, own *card) {
 	b.showAs(http.StatusOK, w, r, title, name, data, own)
 }
@@ -124,7 +125,8 @@ func (b *Board) showAs(status int, w http.ResponseWriter, r *http.Request, title
 	b.web.Show(w, r, status, web.Page{Title: title, Main: template.HTML(text.String()), Scripts: b.scripts, Sheets: b.sheets, Seen: seenOf(r), Foot: template.HTML(foot.String())}) //nolint:gosec // made by html/template
 }
 
-// stoppable are the jobs that are paused or canceled at the foot of a page: its own until it has ended, and each that runs.
+// stoppable are the jobs that can be paused or canceled at the foot of a page: its own until it has ended, and all
+// that run.
 func (b *Board) stoppable(ctx context.Context, own *card) (all []card) {
 	if own != nil && !own.State.Ended() {
 		all = append(all, *own)
@@ -141,7 +143,7 @@ func (b *Board) stoppable(ctx context.Context, own *card) (all []card) {
 	return all
 }
 
-// problem shows why something was not done: the wish cannot be met, or the program has a fault.
+// problem shows why something was not done: a wish that cannot be met, or a fault of the program.
 func (b *Board) problem(w http.ResponseWriter, r *http.Request, err error) {
 	status := http.StatusInternalServerError
 	var refusal *control.Refusal
@@ -158,7 +160,7 @@ func (b *Board) problem(w http.ResponseWriter, r *http.Request, err error) {
 	b.notDone(w, r, status, "Not done", onPage(text))
 }
 
-// notDone shows why something was not done, with the way back to the job, the device or the form where it was asked.
+// notDone shows why something was not done, with a link back to the job, the device or the form.
 func (b *Board) notDone(w http.ResponseWriter, r *http.Request, status int, title, text string) {
 	back, words := "", ""
 	id, name := r.PathValue("id"), r.PathValue("name")
@@ -191,7 +193,7 @@ func (b *Board) withJob(fn func(http.ResponseWriter, *http.Request, ledger.Job))
 	}
 }
 
-// clock is a time as people read it here.
+// clock formats a time for people.
 func (b *Board) clock(t time.Time) string {
 	t = t.Local()
 	now := b.o.Now().Local()
@@ -201,7 +203,7 @@ func (b *Board) clock(t time.Time) string {
 	return t.Format("2 Jan 2006 15:04")
 }
 
-// file sends a file of a job as a download, whatever it holds.
+// file sends a file of a job as a download, whatever its type.
 func (b *Board) file(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	name := r.PathValue("name")
 	as := name

@@ -16,7 +16,7 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// TestDraftName: what a browser calls a file becomes a plain name in one folder, or is refused.
+// TestDraftName: the browser's name of a file becomes a plain file name, or is refused.
 func TestDraftName(t *testing.T) {
 	for said, want := range map[string]string{
 		"smock.yaml":                      "smock.yaml",
@@ -40,7 +40,7 @@ func TestDraftName(t *testing.T) {
 	}
 }
 
-// TestOnePiece: a job of one piece is told so, and not as of 1 pieces.
+// TestOnePiece: a job of one piece is not called one of "1 pieces".
 func TestOnePiece(t *testing.T) {
 	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(t.TempDir(), "browsers.json"), Title: func() string { return "" }, Log: zap.NewNop()})
 	if err != nil {
@@ -62,7 +62,7 @@ func TestOnePiece(t *testing.T) {
 	}
 }
 
-// TestTimeLeftIsSaid: a job that is being sent says in minutes how long it takes still; nothing where that is not known.
+// TestTimeLeftIsSaid: the minutes that remain of a job are shown while it is sent, nothing where they are not known.
 func TestTimeLeftIsSaid(t *testing.T) {
 	for left, want := range map[float64]string{0: "16 % sent, piece 1", 40: "16 % sent, piece 1, about a minute left", 215: "16 % sent, piece 1, about 4 min left", 7200: "16 % sent, piece 1, about 2 h 0 min left"} {
 		if got := progressOf(control.Progress{Bytes: 16, Total: 100, Left: left}).Text; got != want {
@@ -71,7 +71,7 @@ func TestTimeLeftIsSaid(t *testing.T) {
 	}
 }
 
-// TestCalled: a list calls a job by its style, a test square by its number, and else by its file.
+// TestCalled: a list names a job by its style, a test square by its number, and others by their file.
 func TestCalled(t *testing.T) {
 	for want, j := range map[string]ledger.Job{"Leaf crown": {Style: "Leaf crown", File: "crown.svg"}, "test square 3": {File: "test-square-3.square.json"}, "crown.svg": {File: "crown.svg"}} {
 		if got := (card{Job: j}).Called(); got != want {
@@ -80,8 +80,8 @@ func TestCalled(t *testing.T) {
 	}
 }
 
-// TestMomentOfAnEndedJob: a job of which only the state changed takes back nothing of what its picture shows, and calls no piece
-// not begun.
+// TestMomentOfAnEndedJob: a message about a job whose state alone changed does not reset what its picture shows, and
+// calls no piece not begun.
 func TestMomentOfAnEndedJob(t *testing.T) {
 	c := &watcher{jobs: control.New(nil, nil, zap.NewNop(), nil)}
 	if m := c.momentOf(t.Context(), control.Progress{Job: 7, Bytes: 1, Total: 2, Piece: -1, SureBlock: -1}); m.Sure != -1 || m.Sent != -1 || m.Far != nil || m.Percent != 50 {
@@ -89,7 +89,7 @@ func TestMomentOfAnEndedJob(t *testing.T) {
 	}
 }
 
-// TestPausingIsShown: a job that was told to pause and still moves is called so, and its button says so.
+// TestPausingIsShown: a job that was told to pause and still moves is shown as pausing, also by its button.
 func TestPausingIsShown(t *testing.T) {
 	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(t.TempDir(), "browsers.json"), Title: func() string { return "" }, Log: zap.NewNop()})
 	if err != nil {
@@ -114,7 +114,7 @@ func TestPausingIsShown(t *testing.T) {
 	}
 }
 
-// TestWaitingSaidOnce: what a paused job waits for stands in its progress and not once more as its reason; another reason
+// TestWaitingSaidOnce: what a paused job waits for is in its progress and not repeated as its reason; another reason
 // stays.
 func TestWaitingSaidOnce(t *testing.T) {
 	b := &Board{}
@@ -140,7 +140,7 @@ func TestWaitingSaidOnce(t *testing.T) {
 	}
 }
 
-// TestWidthWithoutAUnit: a width that is typed without a unit is in the workroom's (1 in = 25.4 mm, by the agreement of 1959).
+// TestWidthWithoutAUnit: a width without a unit is in the workroom's unit (1 in = 25.4 mm, by the agreement of 1959).
 func TestWidthWithoutAUnit(t *testing.T) {
 	for unit, want := range map[string]float64{"mm": 140, "cm": 1400, "in": 3556} {
 		file := filepath.Join(t.TempDir(), "workroom.yaml")

@@ -21,41 +21,41 @@ type devicePage struct {
 	Queue []card
 	More  bool
 	cautions
-	// Offset is the blade offset that the next job is cut with, "" for a device without a blade.
+	// Offset is the blade offset of the next job, "" for a device without a blade.
 	Offset string
-	// Worn is how far its pen or blade has come, "" where nothing is known; Blade is true for one with a blade, Changes
-	// are the changes of it, the last one first, and LastChange is the number of that.
+	// Worn is the length that its pen or blade has made, "" where it is not known; Blade is true for one with a blade,
+	// Changes are its changes, the newest first, and LastChange is the number of the newest.
 	Worn       string
 	Blade      bool
 	Changes    []ledger.ToolChange
 	LastChange int64
-	// Kept is nil where Unreadable says why.
+	// Kept is nil where it cannot be read; Unreadable says why.
 	Kept       *testsquare.Calibrations
 	Unreadable string
 	// Standing are the calibrations in force.
 	Standing   []testsquare.Standing
 	Unrecorded []testsquare.Order
-	// Wish is an accuracy that a person would like, Reached how it is reached, or what is wrong with it.
+	// Wish is an accuracy that a person wants, Reached how it is reached, or what is wrong with it.
 	Wish, Reached string
-	// Said is what came of the last button.
+	// Said is the result of the last button.
 	Said []string
-	// Square is the form of readings, nil where no test square was sent for.
+	// Square is the form of readings, nil where no test square was ordered.
 	Square *squareForm
-	// Plots is true where test squares are sent to the device, Ladders where blade offsets are tried on it, Rolls
-	// where long lines can be drawn.
+	// Plots is true where test squares can be sent to the device, Ladders where blade offsets can be tried on it,
+	// Rolls where long lines can be drawn.
 	Plots, Ladders, Rolls bool
 	Plot                  plotForm
-	// Ordered is how many test squares were sent for when the page was made.
+	// Ordered is the number of test squares ordered when the page was made.
 	Ordered int
 	Stock   stockForm
-	// Unit is the workroom's.
+	// Unit is the workroom's unit.
 	Unit string
 }
 
-// plotForm is what was written into the form that sends for a test square, and why nothing was sent for.
+// plotForm is the form that orders a test square, as filled in, and why it was refused.
 type plotForm struct{ Size, Count, Long, Blade, Fault string }
 
-// withDevice lets through a device of the workroom.
+// withDevice passes a device of the workroom on, and refuses other names.
 func (b *Board) withDevice(fn func(http.ResponseWriter, *http.Request, string)) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		room, name := b.o.Room(), r.PathValue("name")
@@ -67,8 +67,7 @@ func (b *Board) withDevice(fn func(http.ResponseWriter, *http.Request, string)) 
 	}
 }
 
-// device tells how a device is, from the workroom file, the ledger and what was measured: its port is not opened
-// for a page.
+// device shows a device, from the workroom file, the ledger and its calibrations: its port is not opened for a page.
 func (b *Board) device(w http.ResponseWriter, r *http.Request, name string) {
 	p, err := b.deviceOf(r, name)
 	if err != nil {
@@ -133,7 +132,7 @@ func (b *Board) deviceOf(r *http.Request, name string) (*devicePage, error) {
 	return p, nil
 }
 
-// squarePicture sends the picture of the square that a calibration was made of.
+// squarePicture sends the picture of the square of a calibration.
 func (b *Board) squarePicture(w http.ResponseWriter, r *http.Request, name string) {
 	room := b.o.Room()
 	kept, err := testsquare.Load(room, name)
@@ -141,7 +140,7 @@ func (b *Board) squarePicture(w http.ResponseWriter, r *http.Request, name strin
 		b.problem(w, r, err)
 		return
 	}
-	no, _ := strconv.Atoi(r.PathValue("no")) // none has the number 0
+	no, _ := strconv.Atoi(r.PathValue("no")) // no calibration has the number 0
 	i := slices.IndexFunc(kept.Entries, func(e testsquare.Calibrated) bool { return e.No == no })
 	if i < 0 {
 		b.web.Problem(w, r, http.StatusNotFound, "No such calibration", fmt.Sprintf("%s has no calibration %q; its page lists them", name, r.PathValue("no")))
@@ -155,7 +154,7 @@ func (b *Board) squarePicture(w http.ResponseWriter, r *http.Request, name strin
 	web.Picture(w, svg)
 }
 
-// changedTool notes that the pen or blade was changed, as a person says by a button; a page that knows an older change is
+// changedTool records that the pen or blade was changed, on a person's button; a page that knows an older change is
 // refused.
 func (b *Board) changedTool(w http.ResponseWriter, r *http.Request, name string) {
 	ctx := asker.ByPage(r.Context(), web.SessionOf(r).Who)
@@ -172,7 +171,7 @@ func (b *Board) changedTool(w http.ResponseWriter, r *http.Request, name string)
 	http.Redirect(w, r, "/device/"+url.PathEscape(name)+"#tool", http.StatusSeeOther)
 }
 
-// turn orders a queue: the job on the machine stands first.
+// turn orders a queue: the job on the machine comes first.
 func turn(c card) int {
 	if c.State == ledger.Processing || c.State == ledger.Stopped {
 		return 0
@@ -180,7 +179,7 @@ func turn(c card) int {
 	return 1
 }
 
-// saidOf tells after the way back to the page what was just sent for or recorded.
+// saidOf says, after the redirect to the page, what was just ordered or recorded.
 func (b *Board) saidOf(r *http.Request, kept *testsquare.Calibrations) []string {
 	q := r.URL.Query()
 	if n, err := strconv.Atoi(q.Get("plotted")); err == nil {

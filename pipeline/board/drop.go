@@ -19,30 +19,30 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// uploadLimit bounds what is dropped onto the page at once, uploadsAtOnce how many people drop something.
+// uploadLimit bounds the bytes of one upload, uploadsAtOnce the uploads at the same time.
 const (
 	uploadLimit   = 20 << 20
 	uploadsAtOnce = 4
 )
 
-// uploads holds a place for each upload that goes on.
+// uploads is a semaphore for uploads.
 var uploads = make(chan struct{}, uploadsAtOnce)
 
-// dropForm is the form of the drop page: empty, or as it was sent with what is wrong in it.
+// dropForm is the form of the drop page: empty, or as it was sent with its fault.
 type dropForm struct {
 	Devices []string
 	Ticket  dropping.Ticket
 	Untaken []ledger.Untaken
-	// Device and One are as they were chosen, Files the names of what has to be chosen again.
+	// Device and One are the choices in the form, Files the names of the files to be chosen again.
 	Device string
 	One    bool
 	Files  []string
-	// Sent is true of a form that comes back, Fault what is wrong with it as a whole, "" where it stands at a field.
+	// Sent is true of a form that is shown again, Fault is a fault of the whole form, "" where it is at a field.
 	Sent  bool
 	Fault string
 }
 
-// Label is what the field is called at which the fault stands.
+// Label is the label of the field with the fault.
 func (f dropForm) Label() string {
 	return cmp.Or(map[string]string{"device": "For which device", "draft": "Drafts"}[f.Ticket.At], f.Ticket.Label())
 }
@@ -56,7 +56,7 @@ func (b *Board) dropPage(w http.ResponseWriter, r *http.Request) {
 	b.show(w, r, "Drop drafts", "drop.html", b.emptyDrop(), nil)
 }
 
-// dropAgain answers with the form as it was sent. A browser never lets a page choose files, so that they are named.
+// dropAgain shows the form again. A page cannot choose files for a person, so their names are listed.
 func (b *Board) dropAgain(w http.ResponseWriter, r *http.Request, err error, text string) {
 	f := b.emptyDrop()
 	f.Sent, f.Fault = true, text
@@ -70,7 +70,7 @@ func (b *Board) dropAgain(w http.ResponseWriter, r *http.Request, err error, tex
 	b.showAs(http.StatusBadRequest, w, r, "Not taken", "drop.html", f, nil)
 }
 
-// drop puts a draft into a device's folder of the inbox.
+// drop puts drafts into a device's folder of the inbox.
 func (b *Board) drop(w http.ResponseWriter, r *http.Request) {
 	select {
 	case uploads <- struct{}{}:
@@ -100,20 +100,20 @@ func (b *Board) drop(w http.ResponseWriter, r *http.Request) {
 	b.show(w, r, "Dropped", "dropped.html", got, nil)
 }
 
-// dropped is what lies in the inbox now: jobs of their own, or Names[0] with the others as one job.
+// dropped are files in the inbox: jobs of their own, or Names[0] with the others as one job.
 type dropped struct {
 	Device string
 	Names  []string
 	One    bool
 }
 
-// mostDropped is how many drafts are taken at once; what one ticket may name is bounded by the ticket itself.
+// mostDropped bounds the drafts of one upload; the ticket bounds the drafts that it names.
 const mostDropped = 50
 
 func (b *Board) take(r *http.Request) (out dropped, err error) {
 	room := b.o.Room()
 	out.Device = r.PostFormValue("device")
-	if !slices.Contains(room.DeviceNames(), out.Device) { // the name of a folder is ours, never the browser's
+	if !slices.Contains(room.DeviceNames(), out.Device) { // only a known name becomes a folder
 		return out, dropping.NewAtField(room.NoDevice(out.Device), "device")
 	}
 	files, err := draftsOf(r.MultipartForm.File["draft"])
@@ -136,7 +136,7 @@ func (b *Board) take(r *http.Request) (out dropped, err error) {
 			}
 		}
 	}
-	if err := inbox.Waits(store.Disk{}, dropping.Folder(room, out.Device), files...); err != nil { // before the first of several is put there
+	if err := inbox.Waits(store.Disk{}, dropping.Folder(room, out.Device), files...); err != nil { // before the first of several is written
 		return out, dropping.NewAtField(err, "draft")
 	}
 	put := func(f inbox.Dropped, with ...inbox.Dropped) error {
@@ -158,7 +158,7 @@ func (b *Board) take(r *http.Request) (out dropped, err error) {
 	return out, nil
 }
 
-// draftsOf reads the drafts that came, under plain names of our own making, none twice.
+// draftsOf reads the uploaded drafts, under plain names, none twice.
 func draftsOf(heads []*multipart.FileHeader) (files []inbox.Dropped, err error) {
 	switch n := len(heads); {
 	case n == 0:
@@ -190,12 +190,12 @@ func readPart(h *multipart.FileHeader) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close() //nolint:errcheck // only read
+	defer f.Close() //nolint:errcheck // read only
 	return io.ReadAll(f)
 }
 
-// asOneJob puts the draft to which the ticket belongs first and has the ticket name all others: where it names drafts
-// already, it must name all but that one, else the first belongs to it.
+// asOneJob puts the draft with the ticket first and lists all others in the ticket. Where the ticket lists drafts
+// already, it must list all but one, which is the first.
 func asOneJob(files []inbox.Dropped, ticket []byte) ([]inbox.Dropped, []byte, error) {
 	named := pattern.WithOf(ticket)
 	if len(named) == 0 {
@@ -233,7 +233,7 @@ func namesOf(files []inbox.Dropped) (names []string) {
 	return names
 }
 
-// draftName makes a plain name of what a browser calls a file. Only its last part is looked at.
+// draftName makes a plain name of the browser's name of a file, from its last part.
 func draftName(said string) (string, error) {
 	said = said[strings.LastIndexAny(said, `/\`)+1:]
 	ext := strings.ToLower(filepath.Ext(said))

@@ -22,8 +22,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TestDropOfSeveralDrafts: several drafts become a job each with the ticket beside every one, or one job whose ticket names
-// the others; what cannot be so is told and leaves nothing.
+// TestDropOfSeveralDrafts: several drafts become a job each, with the ticket beside each, or one job whose ticket
+// lists the others; a refusal says why and leaves no file.
 func TestDropOfSeveralDrafts(t *testing.T) {
 	room := *making.Sample()
 	device := room.DeviceNames()[0]
@@ -111,8 +111,8 @@ func TestDropOfSeveralDrafts(t *testing.T) {
 	}
 }
 
-// TestDropFormComesBackAsItWas: a form with a mistake comes back with all that was chosen and written in it, the mistake told
-// and marked at its field; only the files are to be chosen again, and are named.
+// TestDropFormComesBackAsItWas: a form with a mistake is shown again with everything that was chosen and written, the
+// fault marked at its field; the files must be chosen again, and are listed.
 func TestDropFormComesBackAsItWas(t *testing.T) {
 	server, browser, _, _ := paged(t, time.Minute)
 	send := func(form map[string]string) (int, string) {

@@ -24,7 +24,7 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// paged is a board in a server with a browser that is inside, without a ledger.
+// paged is a board in a server with a browser that is signed in, without a ledger.
 func paged(t *testing.T, stall time.Duration) (server *web.Server, browser *http.Client, device, inbox string) {
 	t.Helper()
 	server, err := web.New(web.Options{Address: "127.0.0.1:0", Sessions: filepath.Join(t.TempDir(), "browsers.json"), Title: func() string { return "" }, Log: zap.NewNop(), Stall: stall})
@@ -57,8 +57,8 @@ func paged(t *testing.T, stall time.Duration) (server *web.Server, browser *http
 	return server, browser, device, inbox
 }
 
-// TestHungUploadsFreeTheirPlaces: clients that begin to drop a draft and send nothing hold the places for as long as a body
-// may stand still and no longer. Who is refused meanwhile hears why, also while a large draft is on its way.
+// TestHungUploadsFreeTheirPlaces: clients that begin an upload and send nothing hold a place until the body times out.
+// Others who are refused meanwhile are told why, also during a large upload.
 func TestHungUploadsFreeTheirPlaces(t *testing.T) {
 	server, browser, device, inbox := paged(t, 3*time.Second)
 	at, err := url.Parse(server.Address())
@@ -98,7 +98,7 @@ func TestHungUploadsFreeTheirPlaces(t *testing.T) {
 		}
 		return resp.StatusCode, string(text)
 	}
-	// A browser sends all before it reads the answer.
+	// A browser sends the whole body before it reads the answer.
 	const head = "--x\r\nContent-Disposition: form-data; name=\"draft\"; filename=\"a.svg\"\r\n\r\n"
 	long := func(bytes int, status int, says ...string) {
 		t.Helper()

@@ -25,57 +25,58 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// choice is one thing that a person can do to a job.
+// choice is a button of a job's page.
 type choice struct {
 	Verb, Text string
-	// Said is the confirmation that goes with it, empty for none.
+	// Said is the confirmation that it sends, empty for none.
 	Said control.Confirmation
 	// Question is what the person confirms.
 	Question string
-	// From is where a stopped job goes on, and About what that makes twice.
+	// From is where a stopped job continues, and About what is made twice then.
 	From, About string
 	// Pieces are those of which some may be chosen, Piece those of which one must be.
 	Pieces, Piece []jobpicture.Box
-	// Remnant is the one that the job is then laid on, or control.OnRoll.
+	// Remnant is the remnant on which the job is laid then, or control.OnRoll.
 	Remnant string
 }
 
-// jobPage is what a job's page shows.
+// jobPage is a job's page.
 type jobPage struct {
 	card
 	Findings []numbered
 	Events   []ledger.Event
-	// History are the events with the job's runs with the tool up, Tried is the last of these.
+	// History are the events and the job's runs with the tool up, Tried is the last of these runs.
 	History []happening
 	Tried   *ledger.Job
-	// Last is the number of the newest event: a button pressed on an older page is refused.
+	// Last is the number of the newest event: a button of an older page is refused.
 	Last  int64
 	Files []ledger.File
-	// Numbers are those of its measured drafts; Lays leads to the page of its lays.
+	// Numbers are those of its measured drafts; Lays is the address of the page of its lays.
 	Numbers []*figures.Figures
 	Lays    bool
-	Ticked  *ticked // nil where their names are not known
+	Ticked  *ticked // nil where the pieces' names are not known
 	Choices []choice
-	Asked   []answers.Answer // those that the question wants
-	// Reordered are those that a person may give unasked.
+	Asked   []answers.Answer // those that the question asks for
+	// Reordered are those that a person may give without a question.
 	Reordered []answers.Answer
 	cautions
-	// Elsewhere says that this page may not let the cutter go.
+	// Elsewhere is true where this page must not release the cutter.
 	Elsewhere bool
-	// Large is the picture, nil for none. Far says how far the pieces came while the job is under way, or where it ended before
-	// its end.
+	// Large is the picture, nil for none. Far is how far the pieces are made while the job is sent, or where it ended
+	// early.
 	Large *jobpicture.Large
 	Drawn bool
 	Far   [][2]string
 }
 
-// happening is a line of a job's history: an event, or its run with the tool up, which is a job of its own.
+// happening is a line of a job's history: an event, or a run with the tool up, which is a job of its own.
 type happening struct {
 	ledger.Event
 	Trial int64
 }
 
-// tried puts a job's runs with the tool up into its history, the newest first, each where it ended or, before that, began.
+// tried adds a job's runs with the tool up to its history, the newest first, each where it ended or, if it still runs,
+// began.
 func (p *jobPage) tried(trials []ledger.Job) {
 	for _, e := range p.Events {
 		p.History = append(p.History, happening{Event: e})
@@ -94,14 +95,14 @@ func (p *jobPage) tried(trials []ledger.Job) {
 	}
 }
 
-// numbered is a finding with the number that it has in the picture, 0 for none.
+// numbered is a finding with its number in the picture, 0 for none.
 type numbered struct {
 	pattern.Finding
 	Number int
 	Word   string
-	// Place is where it is in the picture of the draft, as the page writes it, "" where that is not known.
+	// Place is its place in the picture of the draft, "" where it is not known.
 	Place string
-	// Also are the other pieces of which it is true.
+	// Also are the other pieces with the same finding.
 	Also []alike
 }
 
@@ -148,7 +149,7 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	p.Large = b.pics.Large(r, j, p.Files, p.Drawn)
 	p.Picture = p.Large != nil
 	if p.Lays = j.Pieces > 0 && !testsquare.IsOrder(j.File); p.Lays && j.State != ledger.Aborted && j.Stripped == ledger.Whole {
-		// without them where they cannot be read: what is wrong with the files is told where they are used
+		// Nil where they cannot be read: the error is reported where the files are used.
 		p.Numbers, _ = b.lays.Numbers(ctx, laid.KeyOf(j), b.reads(r, j))
 	}
 	if err := b.choices(ctx, p); err != nil {
@@ -161,7 +162,7 @@ func (b *Board) pageOf(r *http.Request, j ledger.Job) (*jobPage, error) {
 	return p, nil
 }
 
-// cautions are shown in full before a device's first release of a day; after it Caution is the line that leads to them.
+// cautions are shown in full before a device's first release of a day; later Caution is the link to them.
 type cautions struct {
 	Cautions []string
 	Caution  string
@@ -179,7 +180,7 @@ func (b *Board) cautionsOf(ctx context.Context, device string) (c cautions) {
 	return c
 }
 
-// kind is a device's, and a cutter's where the workroom does not say.
+// kind is a device's kind, a cutter's where the workroom does not say it.
 func (b *Board) kind(device string) devices.Kind {
 	if d, ok := b.o.Room().Devices[device]; ok {
 		return d.Kind
@@ -187,8 +188,8 @@ func (b *Board) kind(device string) devices.Kind {
 	return devices.DragKnife
 }
 
-// findings are those of a job, worst first as the report has them; none where they cannot be read. One has a number only
-// where a picture of the draft shows it: in a lay the numbers are those of pieces, and small pieces have no rings.
+// findings are a job's findings, worst first; none where they cannot be read. A finding has a number only in a picture
+// of the draft: in a lay the numbers are those of pieces, and small pieces have no rings.
 func (b *Board) findings(ctx context.Context, id int64, files []ledger.File) (out []numbered) {
 	all := b.found(ctx, id)
 	words := map[pattern.Severity]string{pattern.Error: "error", pattern.Warning: "warning", pattern.Note: "note"}
@@ -207,7 +208,7 @@ func (b *Board) findings(ctx context.Context, id int64, files []ledger.File) (ou
 	return gathered(out)
 }
 
-// choices are what can be done to a job in its state.
+// choices are the buttons of a job in its state.
 func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	cuts := b.kind(p.Device).Cuts()
 	add := func(c choice) {
@@ -220,7 +221,7 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 	case p.Fault != "" || p.Pruning:
 	case p.State == ledger.Held && p.Asks != "":
 		p.Asked = b.asked(p.Asks)
-	case p.RemnantShort(): // it is laid on something else first
+	case p.RemnantShort(): // it must be laid on something else first
 		b.remnants(p, add)
 	case p.State == ledger.Held:
 		if p.Answers[answers.ToolUp] == "" && !testsquare.IsOrder(p.File) {
@@ -261,8 +262,8 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 // offered finds the bodies and cloths that a question offers.
 var offered = regexp.MustCompile(`--(body|cloth) ("[^"]+"|[^ ;,]+)`)
 
-// asked are the answers that a question wants; of a body or a cloth those that it offers are the choice, and of a body the
-// workroom's measure cards.
+// asked are the answers that a question asks for. For a body or a cloth the choice is those that it offers, for a body
+// also the workroom's measure cards.
 func (b *Board) asked(question string) []answers.Answer {
 	asked := slices.Clone(answers.AskedBy(question))
 	for i := range asked {
@@ -270,7 +271,7 @@ func (b *Board) asked(question string) []answers.Answer {
 			continue
 		}
 		var known []string
-		_, offers, _ := strings.Cut(question, "release it with ") // before it stands an answer that could not be taken
+		_, offers, _ := strings.Cut(question, "release it with ") // before these words is an answer that was not accepted
 		for _, m := range offered.FindAllStringSubmatch(offers, -1) {
 			if m[1] == asked[i].Name && m[2] != "and" {
 				known = append(known, strings.Trim(m[2], `"`))
@@ -290,7 +291,7 @@ func (b *Board) asked(question string) []answers.Answer {
 	return asked
 }
 
-// remnants are the other places on which a held job can be laid.
+// remnants adds the other places on which a held job can be laid.
 func (b *Board) remnants(p *jobPage, add func(choice)) {
 	about := "It can be laid on something else. It is made anew then, and waits for its release again on a machine that waits for one."
 	if p.Fixed || p.Trial() != "" {
@@ -308,17 +309,17 @@ func (b *Board) remnants(p *jobPage, add func(choice)) {
 	}
 }
 
-// again is what stands above the button that makes a job again.
+// again is the text above the button that makes a job again.
 func (b *Board) again(j *ledger.Job) string {
 	return strings.Replace(j.AgainSaid(), "tracewheel release JOB --remnant N lays it on a remnant", "its page shows the remnants that hold it", 1)
 }
 
-// ending tells whether a job is all sent, and only a person can say whether it is drawn.
+// ending reports whether a job is sent completely and a person must say whether it is drawn.
 func (b *Board) ending(id int64) bool {
 	return slices.ContainsFunc(b.o.Jobs.Now(), func(p control.Progress) bool { return p.Job == id && p.Ending })
 }
 
-// resumes are the places from which a stopped job goes on.
+// resumes adds the places from which a stopped job can continue.
 func (b *Board) resumes(ctx context.Context, p *jobPage, cuts bool, add func(choice)) error {
 	live := slices.ContainsFunc(b.o.Jobs.Now(), func(q control.Progress) bool { return q.Job == p.ID })
 	said := func(from string) control.Confirmation {

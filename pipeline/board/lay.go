@@ -19,19 +19,19 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// layPage is what a job's page of lays shows.
+// layPage is the page of a job's lays.
 type layPage struct {
 	card
 	*laid.Lays
 	Last int64 // the newest event, as in jobPage
-	// Cuts is true of a cutter; Ahead means that the machine's lay is still to be made.
+	// Cuts is true of a cutter; Ahead means that the machine's lay is not made yet.
 	Cuts, Ahead bool
-	// MayRelay shows the button for a better lay, Seeks how the search for one goes.
+	// MayRelay shows the button for a better lay, Seeks the progress of a search for one.
 	MayRelay  bool
 	Seeks     *seeks
 	Materials []string
 	Unit      string
-	// The form as it was sent, what came of it, and where its pictures are.
+	// The form as it was sent, its result, and the addresses of the pictures.
 	Form   layForm
 	Fault  string
 	Tried  *laid.Lays
@@ -39,22 +39,22 @@ type layPage struct {
 	Within string // what was tried, in words
 }
 
-// layForm are a wish's fields as they were sent.
+// layForm are the fields of the form as they were sent.
 type layForm struct{ Width, Material, Cloth string }
 
-// seeks is a search for a better lay that goes on.
+// seeks is a running search for a better lay.
 type seeks struct {
 	Percent int
 	Text    string
 }
 
-// shownSheet is a lay with where its picture is.
+// shownSheet is a lay and the address of its picture.
 type shownSheet struct {
 	laid.Sheet
 	Picture string
 }
 
-// Shown is a sheet of the page; of is "machine", or the place of a cloth, counted from 1.
+// Shown is a sheet of the page; of is "machine", or the index of a cloth, counted from 1.
 func (p *layPage) Shown(s laid.Sheet, of any, query string) shownSheet {
 	path := fmt.Sprintf("/job/%d/lay/picture?of=%v", p.ID, of)
 	if query != "" {
@@ -63,7 +63,7 @@ func (p *layPage) Shown(s laid.Sheet, of any, query string) shownSheet {
 	return shownSheet{s, path}
 }
 
-// Place counts from 1.
+// Place is an index, counted from 1.
 func (p *layPage) Place(i int) int { return i + 1 }
 
 func (b *Board) layPage(w http.ResponseWriter, r *http.Request, j ledger.Job) {
@@ -96,12 +96,12 @@ func (b *Board) layPage(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	b.show(w, r, fmt.Sprintf("Lay of job %d", j.ID), "lay.html", p, nil)
 }
 
-// reads gives what a job is made of.
+// reads gives the function that reads a job's draft.
 func (b *Board) reads(r *http.Request, j ledger.Job) func() (job.Draft, error) {
 	return func() (job.Draft, error) { return job.Read(r.Context(), b.o.Jobs, j) }
 }
 
-// tried works out what a person asked for in the form, where they asked for anything.
+// tried computes the lay that the form asks for, if any.
 func (b *Board) tried(r *http.Request, j ledger.Job, p *layPage) {
 	q := r.URL.Query()
 	p.Form = layForm{strings.TrimSpace(q.Get("width")), q.Get("material"), q.Get("cloth")}
@@ -155,7 +155,7 @@ func (b *Board) wishOf(f layForm, ofCloths int) (w laid.Wish, err error) {
 	return w, nil
 }
 
-// layPicture is one of the pictures that layPage shows.
+// layPicture sends one of the pictures of layPage.
 func (b *Board) layPicture(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	q, ctx, key := r.URL.Query(), r.Context(), laid.KeyOf(j)
 	lays, err := b.lays.Of(ctx, key, b.reads(r, j))
@@ -170,7 +170,7 @@ func (b *Board) layPicture(w http.ResponseWriter, r *http.Request, j ledger.Job)
 		b.problem(w, r, err)
 		return
 	}
-	n, _ := strconv.Atoi(of) // else 0, which is no cloth
+	n, _ := strconv.Atoi(of) // 0 is no cloth
 	switch {
 	case of == "machine" && lays.Machine != nil:
 		web.Picture(w, lays.Machine.Picture)
@@ -181,7 +181,7 @@ func (b *Board) layPicture(w http.ResponseWriter, r *http.Request, j ledger.Job)
 	}
 }
 
-// better has a better lay sought for a job.
+// better starts the search for a better lay of a job.
 func (b *Board) better(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	changed, err := b.changed(r, j)
 	if err == nil && changed != "" {
@@ -218,7 +218,7 @@ func seeksOf(s control.Seeking, now time.Time, unit string) *seeks {
 	return out
 }
 
-// plainTime says a time in whole seconds or minutes.
+// plainTime formats a duration in whole seconds or minutes.
 func plainTime(d time.Duration) string {
 	if d < 2*time.Minute {
 		return fmt.Sprintf("%d s", int(d.Seconds()))

@@ -20,24 +20,23 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// listed bounds how many jobs of each sort one page shows; doneShown how many that ended today stand in a
-// device's column.
+// listed bounds the jobs of each sort on one page; doneShown those in a device's column that ended today.
 const (
 	listed    = 100
 	doneShown = 6
 )
 
-// refusedShown is how long a refused job stands among what needs a person who has not said that it was seen.
+// refusedShown is how long a refused job is listed among those that need a person, unless one said that it was seen.
 const refusedShown = 14 * 24 * time.Hour
 
-// progress is how far a job has come, for people.
+// progress is the progress of a job, for people.
 type progress struct {
 	Job     int64  `json:"job"`
 	Percent int    `json:"percent"`
 	Text    string `json:"text"`
-	// Person is true where it waits for one.
+	// Person is true where it waits for a person.
 	Person bool `json:"person"`
-	// Pausing is true until the machine has confirmed that it stands.
+	// Pausing is true until the machine confirms that it stands still.
 	Pausing bool `json:"pausing,omitempty"`
 }
 
@@ -65,37 +64,36 @@ func progressOf(p control.Progress) progress {
 	return out
 }
 
-// card is a job as lists show it.
+// card is a job in a list.
 type card struct {
 	ledger.Job
 	Mark, Word, Why string
-	// Takes is how much of its material it takes, "" where that is not known.
+	// Takes is the length of material that it takes, "" where it is not known.
 	Takes string
-	// NeedsYou is true where nothing goes on without a person.
+	// NeedsYou is true where nothing continues without a person.
 	NeedsYou bool
-	// Warnings are what a person must know before a release: that its material does not suffice, that its pieces name
-	// another cloth.
+	// Warnings are what a person must know before a release: too little material, pieces that name another cloth.
 	Warnings []string
 	Progress *progress
 	Picture  bool
-	// Over is the address of what is drawn over its picture: how far it is made; "" where nothing of it was sent, and once
-	// it has ended.
+	// Over is the address of the overlay of its picture that shows the progress; "" before anything is sent and after
+	// the end.
 	Over string
 }
 
-// Called is what a person calls the job: its style, a test square by its number, else its file.
+// Called is the name of a job in a list: its style, a test square by its number, else its file.
 func (c card) Called() string {
 	return cmp.Or(c.Style, testsquare.Called(c.File), c.File)
 }
 
-// marks tell a state beside its word, by form and not by colour.
+// marks are the signs of states beside their words, which differ in form and not only in colour.
 var marks = map[ledger.State]string{
 	ledger.Pending: "○", ledger.Held: "◐", ledger.Processing: "▶", ledger.Stopped: "▮▮",
 	ledger.Completed: "●", ledger.Aborted: "✕", ledger.Canceled: "–",
 }
 
-// pictured tells whether there is a picture of a job: a job that draws or cuts has one, of a draft that was refused or made
-// into sheets only its files tell.
+// pictured reports whether a job has a picture: a job that is drawn or cut has one; for a refused draft or sheets its
+// files say so.
 func (b *Board) pictured(ctx context.Context, j ledger.Job) bool {
 	if j.Ready && j.State != ledger.Aborted && !b.kind(j.Device).Prints() {
 		return true
@@ -140,7 +138,7 @@ func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress
 		if p.Pausing && j.State == ledger.Processing {
 			c.Word = "pausing"
 		}
-		if strings.Contains(p.Text, c.Why) { // what it waits for is said once
+		if strings.Contains(p.Text, c.Why) { // the reason is not repeated
 			c.Why = ""
 		}
 	}
@@ -169,8 +167,8 @@ func (b *Board) sentNow() map[int64]progress {
 type column struct {
 	Device                 string
 	Running, Waiting, Done []card
-	Needs                  []card // shown above all devices, and named here: they hold or may hold the device
-	More                   int    // jobs that ended today and are left out
+	Needs                  []card // listed above all devices, and named here, since they occupy the device
+	More                   int    // jobs that ended today and are not listed
 }
 
 func (b *Board) list(w http.ResponseWriter, r *http.Request) {
@@ -185,7 +183,7 @@ func (b *Board) list(w http.ResponseWriter, r *http.Request) {
 // lists are the lists of the first page: the jobs that need a person, then those of each device.
 func (b *Board) lists(ctx context.Context) (data struct {
 	Needs   []card
-	Runs    []card // where something needs a person they stand below it, so that they are told in a line above it
+	Runs    []card // below the jobs that need a person where there are any, so a line above them names these too
 	Columns []column
 	Untaken []ledger.Untaken
 	Nothing bool
@@ -210,13 +208,13 @@ func (b *Board) lists(ctx context.Context) (data struct {
 	}
 	at := func(device string) *column {
 		i := slices.IndexFunc(data.Columns, func(c column) bool { return c.Device == device })
-		if i < 0 { // of a device that the workroom file has no more
+		if i < 0 { // its device is no longer in the workroom file
 			data.Columns = append(data.Columns, column{Device: device})
 			i = len(data.Columns) - 1
 		}
 		return &data.Columns[i]
 	}
-	slices.Reverse(unended) // what waits longest first
+	slices.Reverse(unended) // what has waited longest first
 	for _, j := range unended {
 		c := b.cardOf(ctx, j, now)
 		col := at(j.Device)
@@ -261,7 +259,8 @@ func (b *Board) lists(ctx context.Context) (data struct {
 	return data, nil
 }
 
-// urgency orders what needs a person: a machine that stands with work on it, what can go, what was refused.
+// urgency orders the jobs that need a person: those on a machine that stands still, those that can be released, those
+// that were refused.
 func urgency(c card) int {
 	switch c.State {
 	case ledger.Processing, ledger.Stopped:

@@ -18,13 +18,13 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// field is one of those by which past jobs are found.
+// field is a search field for past jobs.
 type field struct{ Name, Label, Value string }
 
 // jobNumber is a word that may be the number of a job: 7, #7, job 7.
 var jobNumber = regexp.MustCompile(`^(?i:job\s*)?#?\s*([0-9]{1,18})$`)
 
-// past finds jobs of earlier days.
+// past searches jobs of earlier days.
 func (b *Board) past(w http.ResponseWriter, r *http.Request) {
 	q := r.URL.Query()
 	f := ledger.Filter{Newest: true, Faulty: true, Device: q.Get("device"), Due: q.Get("due"), Limit: listed + 1}
@@ -54,17 +54,17 @@ func (b *Board) past(w http.ResponseWriter, r *http.Request) {
 		f.Since = day
 	}
 	var jobs []ledger.Job
-	if data.Faults == "" { // else what is listed would answer another question
+	if data.Faults == "" { // otherwise the list would answer another search
 		var err error
 		if jobs, err = b.o.Jobs.Jobs(r.Context(), f); err != nil {
 			b.problem(w, r, err)
 			return
 		}
 	}
-	// The job whose number the word is stands first, unless another field asks for other jobs.
+	// The job with that number is listed first, unless another field excludes it.
 	only := ledger.Filter{Newest: true, Faulty: true, Limit: f.Limit, Word: f.Word}
 	if m := jobNumber.FindStringSubmatch(f.Word); m != nil && data.Faults == "" && reflect.DeepEqual(f, only) {
-		id, _ := strconv.ParseInt(m[1], 10, 64) // what is no number of a job is 0
+		id, _ := strconv.ParseInt(m[1], 10, 64) // 0 where it is too large: no job has that number
 		if j, err := b.o.Jobs.Job(r.Context(), id); err == nil {
 			jobs = slices.Insert(slices.DeleteFunc(jobs, func(o ledger.Job) bool { return o.ID == id }), 0, j)
 		}
@@ -82,12 +82,12 @@ func (b *Board) past(w http.ResponseWriter, r *http.Request) {
 	b.show(w, r, "Past jobs", "past.html", data, nil)
 }
 
-// ticked are the pieces of a job with what is ticked of each.
+// ticked are the pieces of a job with their boxes.
 type ticked struct {
 	ID     int64
 	Ticks  []string
 	Pieces []tickedPiece
-	// Back is the page that the form stands on.
+	// Back is the page of the form.
 	Back string
 }
 
@@ -96,13 +96,13 @@ type tickedPiece struct {
 	Boxes []box
 }
 
-// box is one tick of a piece; Key says of what.
+// box is a checkbox of a piece; Key says for what.
 type box struct {
 	Key, What string
 	Is        bool
 }
 
-// ticksOf are a job's pieces for a form; nil where nothing of them can be made yet, or their names are not known.
+// ticksOf are a job's pieces for a form; nil where no piece can be made yet, or their names are not known.
 func (b *Board) ticksOf(r *http.Request, j ledger.Job) (*ticked, error) {
 	if j.Sends == 0 || j.Trial() != "" {
 		return nil, nil
@@ -122,7 +122,7 @@ func (b *Board) ticksOf(r *http.Request, j ledger.Job) (*ticked, error) {
 	return t, nil
 }
 
-// tick keeps the boxes that a person changed since the form was shown; those of another person stay.
+// tick saves the boxes that a person changed since the form was shown; changes by others stay.
 func (b *Board) tick(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	is, was := map[string]bool{}, map[string]bool{}
 	for _, key := range r.PostForm["is"] {
@@ -153,27 +153,27 @@ type garment struct {
 	Ticked *ticked
 }
 
-// production shows the shows that are made, or the garments of one, the next fitting first.
+// production shows the productions in work, or the garments of one, the next fitting first.
 func (b *Board) production(w http.ResponseWriter, r *http.Request) {
 	data := struct {
 		Name        string
 		Shows       []ledger.Production
 		Garments    []garment
 		Page, Pages int
-		Others      []int // the numbers of all pages, where there are several
+		Others      []int // the numbers of all pages, if there are several
 		More        bool
 	}{Name: r.URL.Query().Get("name")}
 	var err error
 	if data.Name == "" {
 		data.Shows, err = b.o.Jobs.Productions(r.Context(), listed)
 	} else {
-		data.Page, _ = strconv.Atoi(r.URL.Query().Get("page")) // what is no number is the first page
+		data.Page, _ = strconv.Atoi(r.URL.Query().Get("page")) // 0, the first page, where it is no number
 		data.Garments, data.Page, data.Pages, data.More, err = b.garments(r, data.Name, data.Page)
 		for n := 1; n <= data.Pages && data.Pages > 1; n++ {
 			data.Others = append(data.Others, n)
 		}
 	}
-	if err == nil && data.Name != "" && len(data.Garments) == 0 { // perhaps a part of a name
+	if err == nil && data.Name != "" && len(data.Garments) == 0 { // maybe a part of a name
 		data.Shows, err = b.o.Jobs.Productions(r.Context(), listed)
 		data.Shows = slices.DeleteFunc(data.Shows, func(p ledger.Production) bool {
 			return p.Name == data.Name || !strings.Contains(strings.ToLower(p.Name), strings.ToLower(data.Name))
@@ -186,10 +186,11 @@ func (b *Board) production(w http.ResponseWriter, r *http.Request) {
 	b.show(w, r, "Productions", "production.html", data, nil)
 }
 
-// garmentsShown is how many garments of a production one page shows, each with a row for each of its pieces.
+// garmentsShown is the number of garments of a production on one page, each with a row for each of its pieces.
 const garmentsShown = 10
 
-// garments are those of one page, counted from 1, of how many pages; one that there is not is the nearest that is.
+// garments are those of a page, counted from 1, and the number of pages; a page that does not exist is replaced by the
+// nearest.
 func (b *Board) garments(r *http.Request, name string, page int) (all []garment, at, pages int, more bool, err error) {
 	jobs, err := b.o.Jobs.Jobs(r.Context(), ledger.Filter{For: name, Newest: true, Limit: listed + 1})
 	if err != nil {
@@ -199,7 +200,7 @@ func (b *Board) garments(r *http.Request, name string, page int) (all []garment,
 		jobs = jobs[:listed]
 	}
 	jobs = slices.DeleteFunc(jobs, func(j ledger.Job) bool {
-		return j.State == ledger.Canceled || j.State == ledger.Aborted || j.Trial() != "" // no garment came of it
+		return j.State == ledger.Canceled || j.State == ledger.Aborted || j.Trial() != "" // no garment was made of it
 	})
 	slices.SortStableFunc(jobs, func(a, c ledger.Job) int {
 		if (a.Due == "") != (c.Due == "") {

@@ -2,7 +2,7 @@ package board
 
 import "tracewheel/pipeline/web"
 
-// routes says which page answers what.
+// routes registers the pages.
 func (b *Board) routes(s *web.Server) {
 	s.Search(web.Search{Path: "/past", Name: "word", Label: "Find a job"})
 	s.Link("/", "Jobs")

@@ -6,7 +6,7 @@ import (
 	"tracewheel/pipeline/settings"
 )
 
-// settings shows what is in force of the workroom file; nothing is changed here.
+// settings shows the workroom file in force, without changing it.
 func (b *Board) settings(w http.ResponseWriter, r *http.Request) {
 	room := b.o.Room()
 	parts, err := settings.Of(room)

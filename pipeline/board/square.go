@@ -21,22 +21,22 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// squareForm is the form of readings as a page shows it, with what was written and what it says.
+// squareForm is the form of readings on a page, as filled in, with its result.
 type squareForm struct {
 	Device string
 	Order  testsquare.Order
 	// Orders are the test squares that can be measured, the newest first; none on a printer.
 	Orders []testsquare.Order
-	// Seen is how many calibrations were kept when the form was shown.
+	// Seen is the number of calibrations when the form was shown.
 	Seen   int
 	Unit   string
 	Fields []squareField
-	// Others are what is asked beside the readings; Rungs counts the squares of a ladder.
+	// Others are the fields beside the readings; Rungs counts the squares of a ladder.
 	Others []squareField
 	Rungs  []int
 	Rung   int
 	Words  string
-	// Fault is why nothing can be recorded, Text what the readings say, Doubts must be looked at first.
+	// Fault is why nothing can be recorded, Text the result of the readings, Doubts must be confirmed first.
 	Fault, Text string
 	Doubts      []string
 }
@@ -44,24 +44,24 @@ type squareForm struct {
 // squareField is one field of the form.
 type squareField struct {
 	Name, Label, Value, Fault, Hint string
-	// Needed is set for the sides, without which nothing can be recorded.
+	// Needed is set for the sides, which are required.
 	Needed bool
 }
 
-// carriesField asks what a printer's sheet carries.
+// carriesField is the field for the calibration that a printer's sheet carries.
 const carriesField = "calibration"
 
 func (b *Board) hasLadder(device string) bool {
 	return b.o.Room().Devices[device].Kind == devices.DragKnife
 }
 
-// emptySquare is the form of the test square that the address names, or of the last; nil for none.
+// emptySquare is the form of the test square in the address, or of the last; nil for none.
 func (b *Board) emptySquare(r *http.Request, kept *testsquare.Calibrations) *squareForm {
 	f, _, err := b.readSquare(r, kept, r.URL.Query())
 	if err != nil {
 		return nil
 	}
-	for i := range f.Others { // nothing was typed yet
+	for i := range f.Others { // nothing is filled in yet
 		if f.Others[i].Value == "" {
 			f.Others[i].Fault = ""
 		}
@@ -69,8 +69,8 @@ func (b *Board) emptySquare(r *http.Request, kept *testsquare.Calibrations) *squ
 	return f
 }
 
-// readSquare reads the form from what was sent: form holds the readings that could be read, and the faults of
-// the others stand at their fields.
+// readSquare reads the form that was sent: form has the readings without faults, the fields have the faults of the
+// others.
 func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url.Values) (f *squareForm, form *testsquare.Form, err error) {
 	room := b.o.Room()
 	f = &squareForm{Device: kept.Device, Seen: len(kept.Entries), Unit: room.Units}
@@ -83,7 +83,7 @@ func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url
 	f.Order, err = kept.Asked(room, no, every, sheet)
 	carries := squareField{Name: carriesField, Label: "Calibration that the sheet says it is corrected by", Hint: "0 where it says none, or nothing"}
 	if unsaid := err; errors.Is(err, testsquare.ErrUnsaid) {
-		sheet.Calibration = 0 // for the questions alone: the fault stands in the way of an answer
+		sheet.Calibration = 0 // for the questions only: the fault prevents recording
 		f.Order, err = kept.Asked(room, no, every, sheet)
 		f.Order.Calibration, carries.Fault = -1, unsaid.Error()
 	} else {
@@ -138,7 +138,7 @@ func (b *Board) readSquare(r *http.Request, kept *testsquare.Calibrations, v url
 	return f, form, nil
 }
 
-// fill takes the readings, then says of each by itself what is wrong with it.
+// fill reads the readings, and reports the faults of each by itself.
 func (f *squareForm) fill(form *testsquare.Form, v url.Values) {
 	questions := form.Questions()
 	for _, q := range questions {
@@ -164,7 +164,7 @@ func (f *squareForm) fill(form *testsquare.Form, v url.Values) {
 	}
 }
 
-// judge says what the readings mean, what speaks against them and whether they can be recorded.
+// judge evaluates the readings, and says whether they can be recorded.
 func (b *Board) judge(r *http.Request, f *squareForm, form *testsquare.Form) (result calibration.Result, can bool) {
 	for _, one := range slices.Concat(f.Fields, f.Others) {
 		if one.Fault != "" {
@@ -197,7 +197,7 @@ func (b *Board) judge(r *http.Request, f *squareForm, form *testsquare.Form) (re
 	return result, true
 }
 
-// judgeSquare answers a script that sends the form as it is typed; nothing is recorded.
+// judgeSquare answers a script that sends the form while it is filled in; nothing is recorded.
 func (b *Board) judgeSquare(w http.ResponseWriter, r *http.Request, name string) {
 	kept, err := testsquare.Load(b.o.Room(), name)
 	if err != nil {
@@ -219,7 +219,7 @@ func (b *Board) judgeSquare(w http.ResponseWriter, r *http.Request, name string)
 		for _, one := range slices.Concat(f.Fields, f.Others) {
 			answer.Fields[one.Name] = one.Fault
 			if one.Value == "" && one.Needed && form.Fitted() == nil {
-				answer.Fault = "" // it is not all typed yet, and what is may do
+				answer.Fault = "" // the form is not complete yet
 			}
 		}
 	}
@@ -227,8 +227,8 @@ func (b *Board) judgeSquare(w http.ResponseWriter, r *http.Request, name string)
 	_ = json.NewEncoder(w).Encode(answer) // the browser may be gone
 }
 
-// recordSquare judges the whole form, and records it where the person asks for that and nothing speaks against it.
-// A form that is older than the last calibration records nothing, so that one pressed twice counts once.
+// recordSquare evaluates the whole form, and records it where the person asks for that and there is no fault. A form
+// older than the last calibration is refused, so that pressing twice records once.
 func (b *Board) recordSquare(w http.ResponseWriter, r *http.Request, name string) {
 	room := b.o.Room()
 	p, err := b.deviceOf(r, name)
@@ -257,7 +257,7 @@ func (b *Board) recordSquare(w http.ResponseWriter, r *http.Request, name string
 	if record && can {
 		var e testsquare.Calibrated
 		if len(f.Rungs) > 0 {
-			offset, _ := form.Rung(f.Rung) // judged above
+			offset, _ := form.Rung(f.Rung) // checked above
 			e, err = form.KeepBlade(room, p.Kept, offset, b.o.Now())
 		} else {
 			e, err = form.Keep(p.Kept, result, b.o.Now())
@@ -280,7 +280,7 @@ func (b *Board) recordSquare(w http.ResponseWriter, r *http.Request, name string
 	b.showAs(status, w, r, name, "device.html", p, nil)
 }
 
-// plotSquare sends for a test square: the order is dropped into the device's folder and goes the way of every job.
+// plotSquare orders a test square: the order is dropped into the device's folder and handled as any job.
 func (b *Board) plotSquare(w http.ResponseWriter, r *http.Request, name string) {
 	said := plotForm{Size: r.PostFormValue("size"), Count: r.PostFormValue("count"), Long: strings.TrimSpace(r.PostFormValue("long")), Blade: strings.TrimSpace(r.PostFormValue("blade"))}
 	count, err := strconv.Atoi(said.Count)
@@ -314,7 +314,7 @@ func (b *Board) plotSquare(w http.ResponseWriter, r *http.Request, name string) 
 	b.showAs(http.StatusConflict, w, r, name, "device.html", p, nil)
 }
 
-// plotSeen refuses a form whose page knew of another number of test squares: one that is sent twice would draw two.
+// plotSeen refuses a form whose page knew another number of test squares: a form sent twice would draw two.
 func (b *Board) plotSeen(name, seen string) error {
 	kept, err := testsquare.Load(b.o.Room(), name)
 	if err != nil {

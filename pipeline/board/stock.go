@@ -18,25 +18,25 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// stockForm is what is kept of materials, and what was written into the forms that add and correct.
+// stockForm is the stock of materials, and the forms that add and correct, as filled in.
 type stockForm struct {
 	Rows      []stockRow
 	Materials []string
 	Unit      string
 	Said      stock.Said
-	// Seen stands for all that is kept as it was shown, Last tells the newest thing that was said or booked.
+	// Seen is a hash of the stock as it was shown, Last the newest entry.
 	Seen, Last string
-	// Fault is why nothing was taken down.
+	// Fault is why nothing was recorded.
 	Fault string
 }
 
-// stockRow is a roll or remnant, in words; Key names it in the form.
+// stockRow is a roll or remnant, in words; Key identifies it in the form.
 type stockRow struct {
 	Key, Material, Is, Length, Width, Checked string
 	History                                   []string
 }
 
-// rowsOfHistory is how much of a history the page shows.
+// rowsOfHistory is the number of entries of a history on the page.
 const rowsOfHistory = 5
 
 func (b *Board) stockOf(ctx context.Context, usual string) (f stockForm, err error) {
@@ -67,7 +67,7 @@ func (b *Board) stockOf(ctx context.Context, usual string) (f stockForm, err err
 	return f, err
 }
 
-// toStock takes down what a person says of a material's stock, by the same rules as the command.
+// toStock records a person's entry about a material, by the same rules as the command.
 func (b *Board) toStock(w http.ResponseWriter, r *http.Request, name string) {
 	said := stock.Said{Material: r.PostFormValue("material"), Length: r.PostFormValue("length"), Width: strings.TrimSpace(r.PostFormValue("width")),
 		New: r.PostFormValue("new") != "", Correct: r.PostFormValue("do") == "correct"}
@@ -99,7 +99,7 @@ func (b *Board) toStock(w http.ResponseWriter, r *http.Request, name string) {
 	b.showAs(http.StatusConflict, w, r, name, "device.html", p, nil)
 }
 
-// stockSeen refuses a form whose page showed another stock than there is: one that is sent twice would count twice.
+// stockSeen refuses a form whose page showed another stock: a form sent twice would count twice.
 func (b *Board) stockSeen(r *http.Request) error {
 	now, err := b.stockOf(r.Context(), "")
 	switch seen := r.PostFormValue("seen"); {

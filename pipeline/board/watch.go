@@ -12,15 +12,15 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// beat is how often pages are told what changed. Events that nobody listened to are told up to so many events and so
-// long ago: older things are seen on the page.
+// beat is the interval at which pages are sent changes. Events without a listener are sent up to a number and an age;
+// older ones are visible on the page.
 const (
 	beat     = 500 * time.Millisecond
 	toldBack = 200
 	toldFor  = 10 * time.Minute
 )
 
-// watcher tells pages what changes.
+// watcher sends changes to pages.
 type watcher struct {
 	jobs   *control.Jobs
 	events *web.Events
@@ -30,17 +30,17 @@ type watcher struct {
 	pics    *jobpicture.Pictures
 }
 
-// moment is what pages hear of a job that is being sent.
+// moment is the message to pages about a job that is being sent.
 type moment struct {
 	progress
-	// Sure and Sent are strokes, Far says of the pieces how far each came, as places.Far has them.
+	// Sure and Sent are strokes, Far is how far each piece is made, as in places.Far.
 	Sure int         `json:"sure"`
 	Sent int         `json:"sent"`
 	Far  [][2]string `json:"far,omitempty"`
 }
 
-// momentOf is the last moment of a job that is being sent; of another one only its state has changed, and how far it came is
-// read anew by who looks at it.
+// momentOf is the last moment of a job that is being sent; of another job it tells only that its state changed, and
+// the page reads its progress again.
 func (c *watcher) momentOf(ctx context.Context, p control.Progress) moment {
 	now, sent := c.jobs.NowOf(p.Job)
 	if !sent {
@@ -51,8 +51,8 @@ func (c *watcher) momentOf(ctx context.Context, p control.Progress) moment {
 
 type seenKey struct{}
 
-// live serves a page that keeps itself as the workroom is. The number of the last event is read before what it shows, so
-// that what happens meanwhile is told to it.
+// live serves a page that updates itself. The number of the last event is read before the page's data, so that changes
+// in between are sent to it.
 func (c *watcher) live(h http.HandlerFunc) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		seen, err := c.jobs.LastEvent(r.Context())
@@ -64,23 +64,23 @@ func (c *watcher) live(h http.HandlerFunc) http.HandlerFunc {
 	}
 }
 
-// seenOf is the number that live read, "" for a page that stays as it is.
+// seenOf is the number that live read, "" for a page that does not update.
 func seenOf(r *http.Request) string {
 	seen, _ := r.Context().Value(seenKey{}).(string)
 	return seen
 }
 
-// notification is what a page's notifications say of an event: no name and no reason, which may hold measures.
+// notification is a page's notification about an event: without names and reasons, which may hold measures.
 type notification struct {
 	No     int64  `json:"no"`
 	Job    int64  `json:"job"`
 	What   string `json:"what"`
 	Device string `json:"device"`
-	// Trial is true of a job that only moved, with the tool up.
+	// Trial is true of a job that only moved with the tool up.
 	Trial bool `json:"trial,omitempty"`
 }
 
-// since is what pages are told of what happened after an event, up to the newest.
+// since are the messages about everything after an event, and the newest event's number.
 func (c *watcher) since(ctx context.Context, after int64) (all []web.Message, last int64, err error) {
 	last, err = c.jobs.LastEvent(ctx)
 	if err != nil {
@@ -107,8 +107,8 @@ func (c *watcher) since(ctx context.Context, after int64) (all []web.Message, la
 	return append(all, web.Message{Name: "changed", No: last, Data: last}), last, nil
 }
 
-// Watch tells pages what changes until the context ends: a job's progress at most twice a second, and that
-// the ledger has a new line.
+// Watch sends changes to pages until the context ends: a job's progress at most twice a second, and new events of the
+// ledger.
 func (c *watcher) Watch(ctx context.Context) {
 	moments, stop := c.jobs.Subscribe()
 	defer stop()
@@ -135,10 +135,11 @@ func (c *watcher) Watch(ctx context.Context) {
 			if err != nil || last == seen {
 				continue
 			}
-			// Where nobody listened for a while, some of this was said when the stream began; pages tell by its number.
+			// Without listeners for a while, some events were sent when the stream began; pages recognise them by
+			// number.
 			all, last, err := c.since(ctx, seen)
 			if err != nil {
-				continue // the next tick looks again
+				continue // tried again at the next tick
 			}
 			for _, m := range all {
 				c.events.Publish(m)

@@ -8,7 +8,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// buttons are what the commands of a terminal are called on a page.
+// buttons are the labels on pages for the commands of a terminal.
 var buttons = map[string]string{"release": "Release", "resume": "Go on", "cancel": "Cancel", "whole": "The sheet is whole", "spoilt": "The sheet is spoilt",
 	"again": "Make it again", "hold": "Hold", "next": "Next, before the others"}
 
@@ -17,13 +17,13 @@ var (
 	inForms = formWords()
 )
 
-// formWord is what a terminal asks or answers by commands and flags, and what a page has in its forms for it.
+// formWord is a command or flag in a message, and what a page has instead.
 type formWord struct {
 	said  *regexp.Regexp
 	words string
 }
 
-// formWords are replaced one after the other.
+// formWords are replaced in this order.
 func formWords() (all []formWord) {
 	add := func(said, words string) { all = append(all, formWord{regexp.MustCompile(said), words}) }
 	add("`?tracewheel release [0-9]+ --remnant roll`?", `press "Lay it on the roll"`)
@@ -43,7 +43,7 @@ func formWords() (all []formWord) {
 	return all
 }
 
-// onPage says what mends something by the buttons of the job's page, where it is said by commands of a terminal.
+// onPage replaces commands in a message by the buttons and fields of the job's page.
 func onPage(text string) string {
 	if !strings.Contains(text, "tracewheel ") && !strings.Contains(text, " --") {
 		return text
@@ -64,18 +64,18 @@ func onPage(text string) string {
 	})
 }
 
-// elsewhere are the buttons by which a cutter moves, and what a page says that is not paired and has none of them.
+// elsewhere replaces the buttons by which a cutter moves, for a page that is not paired and does not have them.
 var elsewhere = strings.NewReplacer(`press "Go on" or "Cancel"`, `continue it at the machine, or press "Cancel"`,
 	`press "Go on"`, "continue it at the machine", `press "Release"`, "release it at the machine")
 
-// alike is a finding that says the same as another one of the list, of another piece.
+// alike is another finding with the same words, of another piece.
 type alike struct {
 	Number int
 	Piece  string
 	Place  string // as numbered.Place
 }
 
-// gathered tells findings that say the same of several pieces once, in the order of the first.
+// gathered merges findings with the same words of several pieces, in the order of the first.
 func gathered(all []numbered) []numbered {
 	plain := make([]pattern.Finding, len(all))
 	for i := range all {

@@ -10,8 +10,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// TestWordsOnAPage: where the program's reasons name a command that has a button on the job's page, the page names the
-// button; other commands stay.
+// TestWordsOnAPage: where a message names a command that has a button on the job's page, the page names the button;
+// other commands stay.
 func TestWordsOnAPage(t *testing.T) {
 	for said, want := range map[string]string{
 		"ready to cut. Check bed and cloth, then: tracewheel release 1":                                                                      `ready to cut. Check bed and cloth, then: press "Release"`,
@@ -49,7 +49,8 @@ func TestBodiesOffered(t *testing.T) {
 	}
 }
 
-// TestWordsElsewhere: a page that may not move a cutter names no button that it does not show; what stops stays.
+// TestWordsElsewhere: a page that must not move a cutter names no button that it does not show; buttons that stop
+// stay.
 func TestWordsElsewhere(t *testing.T) {
 	for said, want := range map[string]string{
 		"ready to cut. Check bed and cloth, then: tracewheel release 1": "ready to cut. Check bed and cloth, then: release it at the machine",
@@ -62,8 +63,8 @@ func TestWordsElsewhere(t *testing.T) {
 	}
 }
 
-// TestFindingsAreGathered: findings that say the same of several pieces stand once, with the others' pieces and numbers; none is
-// left out.
+// TestFindingsAreGathered: findings with the same words of several pieces are listed once, with the others' pieces and
+// numbers; none is lost.
 func TestFindingsAreGathered(t *testing.T) {
 	of := func(piece, message string, number int) numbered {
 		f := pattern.NewFinding(pattern.RuleNotDrawn, message, "lay the card on the piece")
@@ -78,7 +79,7 @@ func TestFindingsAreGathered(t *testing.T) {
 	if want := []alike{{3, "back", ""}, {0, "back", ""}, {4, "sleeve", ""}, {0, "", ""}}; !slices.Equal(got[0].Also, want) {
 		t.Errorf("also of %+v", got[0].Also)
 	}
-	// A draft whose pieces have neither name nor number to cut is told so in one sentence.
+	// A draft whose pieces have neither name nor quantity gets one sentence for both.
 	label, quantity := pattern.NewFinding(pattern.RuleLabelMissing, "no name", "name it"), pattern.NewFinding(pattern.RuleQuantityMissing, "no number", "say it")
 	label.Piece, quantity.Piece = "A", "A"
 	if got := gathered([]numbered{{Finding: label}, {Finding: quantity}}); len(got) != 1 || len(got[0].Also) != 0 || !strings.Contains(got[0].Message, "no name; no number") {
