@@ -23,19 +23,22 @@ func (p Path) Nearest(q orb.Point) Near {
 		return Near{Point: p.Points[0], Dist: Dist(p.Points[0], q)}
 	}
 	d2 := math.Inf(1)
-	var run float64
 	for i := range p.Segments() {
 		a, b := p.Segment(i)
-		l := Dist(a, b)
 		if t, d := SegmentNearest(a, b, q); d < d2 {
-			d2 = d
-			best = Near{Point: Lerp(a, b, t), Segment: i, T: t, S: run + t*l}
+			d2, best.Segment, best.T = d, i, t
 		}
-		run += l
 	}
-	if !math.IsInf(d2, 1) {
-		best.Dist = Dist(best.Point, q)
+	if math.IsInf(d2, 1) {
+		return best
 	}
+	for i := range best.Segment {
+		best.S += Dist(p.Segment(i))
+	}
+	a, b := p.Segment(best.Segment)
+	best.S += best.T * Dist(a, b)
+	best.Point = Lerp(a, b, best.T)
+	best.Dist = Dist(best.Point, q)
 	return best
 }
 
@@ -87,7 +90,7 @@ func (p Path) Contains(q orb.Point) bool {
 	wind := 0
 	for i := range p.Segments() {
 		a, b := p.Segment(i)
-		if q[1] < min(a[1], b[1])-Tiny || q[1] > max(a[1], b[1])+Tiny {
+		if q[1] < a[1]-Tiny && q[1] < b[1]-Tiny || q[1] > a[1]+Tiny && q[1] > b[1]+Tiny {
 			continue // most stretches lie above or below
 		}
 		if q[0] >= min(a[0], b[0])-Tiny && q[0] <= max(a[0], b[0])+Tiny {

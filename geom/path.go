@@ -49,7 +49,10 @@ func (p Path) Segments() int {
 
 // Segment gives the ends of stretch i, 0 <= i < Segments().
 func (p Path) Segment(i int) (a, b orb.Point) {
-	return p.Points[i], p.Points[(i+1)%len(p.Points)]
+	if i+1 == len(p.Points) {
+		return p.Points[i], p.Points[0]
+	}
+	return p.Points[i], p.Points[i+1]
 }
 
 // Length is the length along the chords in mm.

@@ -70,22 +70,26 @@ func (w run) corners() (from, to corner, ok bool) {
 	if n < 2 || !w.line.Closed {
 		return from, to, false
 	}
+	angle := insideAngles(w.line)
 	made := func(edge, cross int) corner {
 		i := w.s.p.Edges[edge].First
-		return corner{s: w.s, at: w.line.Points[i], deg: insideAngle(w.line, i), cross: w.s.p.Edges[cross]}
+		return corner{s: w.s, at: w.line.Points[i], deg: angle(i), cross: w.s.p.Edges[cross]}
 	}
 	first, after := w.first(), (w.last()+1)%n
 	return made(first, (first+n-1)%n), made(after, after), true
 }
 
-// insideAngle is the angle of the piece at a vertex, in degrees, between the tangents there.
-func insideAngle(line *geom.Path, i int) float64 {
-	in, out := geom.Mul(tangent(line, i, -1), -1), tangent(line, i, 1)
-	turn := math.Atan2(geom.Cross(in, out), geom.Dot(in, out)) * 180 / math.Pi
-	if line.SignedArea() < 0 {
-		turn = -turn
+// insideAngles gives the angle of the piece at each vertex of its line, in degrees, between the tangents there.
+func insideAngles(line *geom.Path) func(vertex int) float64 {
+	clockwise := line.SignedArea() < 0
+	return func(vertex int) float64 {
+		in, out := geom.Mul(tangent(line, vertex, -1), -1), tangent(line, vertex, 1)
+		turn := math.Atan2(geom.Cross(in, out), geom.Dot(in, out)) * 180 / math.Pi
+		if clockwise {
+			turn = -turn
+		}
+		return 180 - turn
 	}
-	return 180 - turn
 }
 
 // tangent is the direction in which a closed line leaves vertex i, stepping forward or back. The

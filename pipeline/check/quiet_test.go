@@ -33,7 +33,7 @@ func TestBuiltAllowancesOfAnyShapeAreQuiet(t *testing.T) {
 		for _, e := range p.EdgesOf(&p.Sew[0]) {
 			w := rapid.Float64Range(6, 40).Draw(t, "width")
 			kind := rapid.SampledFrom([]offset.CornerKind{offset.Mitred, offset.Squared, offset.Mirrored, offset.Stepped}).Draw(t, "corner")
-			if kind == offset.Mirrored && math.Abs(insideAngle(&sew, e.First)-90) > 20 {
+			if kind == offset.Mirrored && math.Abs(insideAngles(&sew)(e.First)-90) > 20 {
 				kind = offset.Mitred // a hem folded back at a sharp corner is narrow there, and may be said so
 			}
 			edges = append(edges, offset.Edge{First: e.First, From: w, To: w, Corner: kind})

@@ -67,8 +67,9 @@ func slitFilled(s *subject) []pattern.Finding {
 
 // hasSlit tells whether the line has a corner that may be the bottom of a slit.
 func hasSlit(line *geom.Path) bool {
+	angle := insideAngles(line)
 	for i := range line.Points {
-		if insideAngle(line, i) > slitInside {
+		if angle(i) > slitInside {
 			return true
 		}
 	}
@@ -80,6 +81,7 @@ func hasSlit(line *geom.Path) bool {
 func (s *subject) slitSides(line *geom.Path) (sides []offset.Edge, of []pattern.Edge) {
 	edges := s.p.EdgesOf(line)
 	n, starts, total := len(line.Points), line.Starts(), line.Length()
+	angle := insideAngles(line)
 	for i, e := range edges {
 		w, known := s.widthOf(e)
 		if !known {
@@ -95,7 +97,7 @@ func (s *subject) slitSides(line *geom.Path) (sides []offset.Edge, of []pattern.
 			long += total
 		}
 		for v := e.First; v < next; v++ {
-			if v > e.First && math.Abs(insideAngle(line, v%n)-180) < slitTurn {
+			if v > e.First && math.Abs(angle(v%n)-180) < slitTurn {
 				continue
 			}
 			at := starts[v%n] - from

@@ -131,7 +131,8 @@ func (d *Desk) drawnBefore(ctx context.Context, p deskPage) string {
 
 // drawingOf is the drawing of a wish that was worked out.
 func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
-	out := drawing{Faults: []fault{}, Checks: checks.Of(in.Text, w.figures, w.Pattern, w.Findings), Bodies: d.headWith(in.Name, in.Text).bodyNames()}
+	h := d.headWith(in.Name, in.Text)
+	out := drawing{Faults: []fault{}, Checks: checks.Of(h.said, w.figures, w.Pattern, w.Findings), Bodies: h.bodyNames()}
 	out.Blocks = d.blocksOf(in, w)
 	if f := d.otherCard(in); f != nil {
 		out.Faults = append(out.Faults, *f)

@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	yaml "go.yaml.in/yaml/v4"
 
@@ -27,17 +28,38 @@ type head struct {
 	Sizes  yaml.Node                  `yaml:"sizes"`
 	From   yaml.Node                  `yaml:"from"`
 	first  string                     // of the bodies, as they are written
+	said   map[string][]checks.Entry  // by section
 	text   string
 	block  *head // what is taken from, nil for nothing
 }
 
+// heads are those that were read last, the newest first: one keystroke asks several times for those of the text as it is and as
+// it was. Nobody changes what a head holds.
+var heads struct {
+	sync.Mutex
+	last [4]head
+}
+
 // headOfText reads it as far as it can be read.
 func headOfText(text string) (h head) {
-	_ = yaml.Unmarshal([]byte(text), &h) // of half a draft what there is
+	heads.Lock()
+	defer heads.Unlock()
+	for _, h := range heads.last {
+		if h.text == text {
+			return h
+		}
+	}
+	var doc yaml.Node
+	if yaml.Unmarshal([]byte(text), &doc) == nil {
+		_ = doc.Decode(&h) // of half a draft what there is
+		h.said = checks.Sections(&doc)
+	}
 	h.text = text
-	if bodies := checks.Sections(text)["bodies"]; len(bodies) > 0 {
+	if bodies := h.said["bodies"]; len(bodies) > 0 {
 		h.first = bodies[0].Key
 	}
+	copy(heads.last[1:], heads.last[:])
+	heads.last[0] = h
 	return h
 }
 

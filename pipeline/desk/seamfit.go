@@ -12,7 +12,6 @@ import (
 	"time"
 
 	"tracewheel/pipeline/desk/cardtext"
-	"tracewheel/pipeline/desk/checks"
 	"tracewheel/pipeline/tape"
 )
 
@@ -59,13 +58,13 @@ var (
 // seamsOf are the seams of a draft whose edges its drawings draw, by the edge's name, each with the edges that it meets and the
 // points of its sentence.
 func (h head) seamsOf() (out []seamPlaces) {
-	said := checks.Sections(h.text)
+	said := maps.Clone(h.said)
 	if said == nil {
 		return nil
 	}
 	if h.block != nil {
-		for key, list := range checks.Sections(h.block.text) {
-			said[key] = append(said[key], list...)
+		for key, list := range h.block.said {
+			said[key] = slices.Concat(said[key], list)
 		}
 	}
 	places, drawn := map[string][]string{}, map[string]bool{}
@@ -127,7 +126,7 @@ func (h head) fitNames(measures []string) []string {
 		if of == nil {
 			continue
 		}
-		for _, t := range checks.Sections(of.text)["numbers"] {
+		for _, t := range of.said["numbers"] {
 			names = append(names, t.Key)
 		}
 	}

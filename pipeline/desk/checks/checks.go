@@ -36,10 +36,9 @@ type Entry struct {
 	Line      int
 }
 
-// Sections lists the entries of each section, as far as the text can be read.
-func Sections(text string) map[string][]Entry {
-	var doc yaml.Node
-	if yaml.Unmarshal([]byte(text), &doc) != nil || len(doc.Content) == 0 {
+// Sections lists the entries of each section of a draft's document.
+func Sections(doc *yaml.Node) map[string][]Entry {
+	if len(doc.Content) == 0 {
 		return nil
 	}
 	out := map[string][]Entry{}
@@ -58,11 +57,10 @@ func Sections(text string) map[string][]Entry {
 	return out
 }
 
-// Of are the checks of a draft: its girths with their ease, what goes over the head, its seams, its notches. f
-// and p are nil where the draft could not be drawn; then nothing is known.
-func Of(text string, f *figures.Figures, p *pattern.Pattern, findings []pattern.Finding) []Check {
+// Of are the checks of a draft: its girths with their ease, what goes over the head, its seams, its notches. said are its
+// Sections; f and p are nil where the draft could not be drawn: then nothing is known.
+func Of(said map[string][]Entry, f *figures.Figures, p *pattern.Pattern, findings []pattern.Finding) []Check {
 	out := []Check{}
-	said := Sections(text)
 	ease, musts, seams := said["ease"], said["must"], said["sewn"]
 	girth := func(fits func(figures.Girth) bool) *figures.Girth {
 		if f == nil {

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	yaml "go.yaml.in/yaml/v4"
+
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/pattern"
 )
@@ -30,7 +32,7 @@ func TestDifferenceAsShown(t *testing.T) {
 	const text = "sewn:\n  - a = b\n"
 	f := &figures.Figures{Unit: "cm", Seams: []figures.SeamFigures{{Seam: "a = b", A: 21, B: 21}}}
 	for rule, want := range map[string]string{pattern.RuleCornerNotTrue: Kept, pattern.RuleSeamLengths: Differs} {
-		if got := Of(text, f, nil, []pattern.Finding{{Rule: rule, Severity: pattern.Warning, Line: 2}}); got[0].State != want {
+		if got := Of(said(t, text), f, nil, []pattern.Finding{{Rule: rule, Severity: pattern.Warning, Line: 2}}); got[0].State != want {
 			t.Errorf("%s: the seam %s", rule, got[0].State)
 		}
 	}
@@ -60,8 +62,17 @@ func TestNotchesLeadToTheirLine(t *testing.T) {
 		"sewn:\n  - a = b\nnotches:\n  a: one, at U\n": {Kept, "notches: 2, none without its partner", 4},
 		"sewn:\n  - a = b\n":                           {Kept, "notches: 2, none without its partner", 2},
 	} {
-		if got := Of(text, nil, p, nil); len(got) == 0 || got[len(got)-1] != want {
+		if got := Of(said(t, text), nil, p, nil); len(got) == 0 || got[len(got)-1] != want {
 			t.Errorf("%q: %+v", text, got)
 		}
 	}
+}
+
+// said are the sections of a text.
+func said(t *testing.T, text string) map[string][]Entry {
+	var doc yaml.Node
+	if err := yaml.Unmarshal([]byte(text), &doc); err != nil {
+		t.Fatal(err)
+	}
+	return Sections(&doc)
 }
