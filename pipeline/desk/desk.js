@@ -100,8 +100,7 @@
 
   function show(d) {
     if (d.svg) {
-      const svg = new DOMParser().parseFromString(d.svg, "image/svg+xml").documentElement;
-      picture.replaceChildren(document.importNode(svg, true));
+      picture.replaceChildren(new DOMParser().parseFromString(d.svg, "image/svg+xml").documentElement);
       count.textContent = d.pieces;
     } else count.textContent = "Not drawn: see the errors." + (picture.firstElementChild ? " The pieces as they were stand below." : "");
     picture.classList.toggle("stale", !d.svg);
@@ -210,15 +209,18 @@
     if (below > 0 && getComputedStyle(bar).position === "sticky") scrollBy(0, below); // from under the bar
   }
 
-  // The marks lie behind the words, line by line.
+  // The marks lie behind the words, line by line. Only lines that changed are written anew: a keystroke changes one.
   function mark() {
     const worst = new Map();
     for (const f of found) if (f.line && worst.get(f.line) !== "error") worst.set(f.line, f.severity);
-    marks.replaceChildren(...text.value.split("\n").map((words, i) => {
-      const s = item("span", words + "\n");
-      s.className = (worst.get(i + 1) || "") + (form.dataset.lit === String(i + 1) ? " lit" : "");
-      return s;
-    }));
+    const lines = text.value.split("\n");
+    while (marks.childNodes.length > lines.length) marks.lastChild.remove();
+    lines.forEach((words, i) => {
+      const s = marks.childNodes[i] || marks.appendChild(item("span", ""));
+      if (s.textContent !== words + "\n") s.textContent = words + "\n";
+      const is = (worst.get(i + 1) || "") + (form.dataset.lit === String(i + 1) ? " lit" : "");
+      if (s.className !== is) s.className = is;
+    });
     marks.scrollTop = text.scrollTop;
     marks.scrollLeft = text.scrollLeft;
   }
