@@ -15,8 +15,8 @@ import (
 // pocket is a small draft: one piece.
 const pocket = "style: Pocket\nunit: cm\nbodies: {A: {hand: 20}}\nbody: A\nnumbers:\n  wide: hand - 4\n  deep: hand\npieces:\n  pocket: rectangle wide by deep; cut 2; allowance included\n"
 
-// BenchmarkKeystroke draws a draft for 100 keystrokes, each with a changed number, compared with what it was before:
-// the median and the worst, in ms. The page's share is added by BenchmarkKeystroke of pipeline/pages.
+// BenchmarkKeystroke draws a draft for 100 keystrokes, each with a changed number, compared with the draft before:
+// median and worst, in ms. BenchmarkKeystroke of pipeline/pages adds the page's share.
 func BenchmarkKeystroke(b *testing.B) {
 	room := making.Sample()
 	d := &Desk{o: Options{Drafts: b.TempDir(), Cards: b.TempDir(), Room: func() *config.Workroom { return room }}}

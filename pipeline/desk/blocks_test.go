@@ -10,14 +10,14 @@ import (
 	"tracewheel/pipeline/desk/folder"
 )
 
-// pocketFrom takes its numbers from another draft, pocketBlock, which lies beside it.
+// pocketFrom takes its numbers from another draft, pocketBlock, in the same folder.
 const (
 	pocketBlock = "style: Block\nunit: cm\nnumbers:\n  wide: hand - 4\n"
 	pocketFrom  = "style: Pocket\nunit: cm\nbodies: {A: {hand: 20}, B: {hand: 24}}\nbody: A\nfrom: pocket-block\n" +
 		"pieces:\n  pocket: rectangle wide by hand; cut 2; allowance included\nnotions:\n  tape: 2*wide\n"
 )
 
-// put writes files of a visitor's folders.
+// put writes a file in a visitor's folders.
 func (v *visitor) put(file, text string) {
 	v.t.Helper()
 	if err := errors.Join(os.MkdirAll(filepath.Dir(file), 0o700), os.WriteFile(file, []byte(text), 0o600)); err != nil {
@@ -25,7 +25,7 @@ func (v *visitor) put(file, text string) {
 	}
 }
 
-// TestBlockBeside: a draft that takes from another is compared, chalked and bought for as any other.
+// TestBlockBeside: a draft that takes from another can be compared, chalked and bought for as any other.
 func TestBlockBeside(t *testing.T) {
 	v := visit(t)
 	v.put(filepath.Join(v.drafts, "pocket-block.yaml"), pocketBlock)
@@ -41,7 +41,8 @@ func TestBlockBeside(t *testing.T) {
 	}
 }
 
-// TestComparedAnew: what a draft is compared with is worked out anew once a fitting is undone, or a block is written or changed.
+// TestComparedAnew: the draft compared with is worked out again after a fitting is undone, or a block is written or
+// changed.
 func TestComparedAnew(t *testing.T) {
 	v := visit(t)
 	changed := func(text, name, body string) string {
@@ -72,12 +73,12 @@ func TestComparedAnew(t *testing.T) {
 	}
 }
 
-// TestBlockIsWatched: a page hears which version a draft has from which its own takes, and with what it was drawn, also where that
-// stands in words that are not saved or is not here; an address that asks for others is answered with none.
+// TestBlockIsWatched: a page is told the version of the draft that its own takes from, and the version it was drawn
+// with, also where the draft is not saved or missing; a request for other files is answered with none.
 func TestBlockIsWatched(t *testing.T) {
 	v := visit(t)
 	block := filepath.Join(v.drafts, "pocket-block.yaml")
-	v.put(filepath.Join(v.drafts, "pocket.yaml"), "style: Pocket\n") // what takes from the block is not saved yet
+	v.put(filepath.Join(v.drafts, "pocket.yaml"), "style: Pocket\n") // the draft in the page takes from the block, the saved one does not
 	watched := func() string {
 		t.Helper()
 		lines := strings.Split(v.told("/desk/draft/pocket/version?card=&block=pocket-block"), "\n")

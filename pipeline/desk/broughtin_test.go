@@ -15,8 +15,8 @@ import (
 	"tracewheel/pipeline/desk/sharing"
 )
 
-// TestFileThatWasSent: a draft file is taken into the folder under its name and opened; one of a name that is there, and what is
-// no draft, is refused and nothing is written.
+// TestFileThatWasSent: a draft file is saved in the folder under its name and opened; a file with an existing name,
+// and one that is no draft, is refused and nothing is written.
 func TestFileThatWasSent(t *testing.T) {
 	v := visit(t)
 	send := func(name, text string) (int, string) {
@@ -52,8 +52,8 @@ func TestFileThatWasSent(t *testing.T) {
 	}
 }
 
-// TestSharedWithoutMeasures: asked so, no measure of the draft's own bodies goes out either; an independent reading finds the
-// rest as it was.
+// TestSharedWithoutMeasures: on request the measures of the draft's own bodies are left out too; a general YAML reader
+// finds the rest unchanged.
 func TestSharedWithoutMeasures(t *testing.T) {
 	const draft = "style: S\nunit: cm\nkind: woman\n# mine, 112\nbodies:\n  A: {bust: 112}\nbody: A\nnumbers:\n  deep: 12 # A is how deep\n"
 	out, err := sharing.Bare([]byte(draft))
@@ -74,7 +74,7 @@ func TestSharedWithoutMeasures(t *testing.T) {
 	}
 }
 
-// TestCardVersions: what a fitting replaced is seen, and brought back; what it replaces then is kept as well.
+// TestCardVersions: the card before a fitting can be seen and restored; the version it replaces then is kept as well.
 func TestCardVersions(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})

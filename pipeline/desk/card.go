@@ -18,10 +18,10 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// ownCard is what the measures of the form are called where they are no card's yet.
+// ownCard is the name of the form's measures as long as they are not on a card.
 const ownCard = "own measures"
 
-// formCard are the measures of the form as a card, each with the line of the card on which it stands.
+// formCard are the form's measures as a card, each with its line of the card.
 type formCard struct {
 	name     string
 	text     []byte
@@ -29,13 +29,13 @@ type formCard struct {
 	measures map[string]string
 }
 
-// cardOf are measures in unit as a card.
+// cardOf writes measures in unit as a card.
 func cardOf(unit, name, kind string, measures map[string]string) formCard {
 	text, lines := cardtext.New(unit, name, kind, measures)
 	return formCard{name, text, lines, measures}
 }
 
-// misread says which of some measures cannot be read, nil for none.
+// misread reports the measures that cannot be read, nil for none.
 func (d *Desk) misread(unit, kind string, measures map[string]string) error {
 	own := cardOf(unit, ownCard, kind, measures)
 	w := d.maker().Look(making.Request{Name: "card.yaml", Source: []byte("unit: " + unit + "\npieces:\n  card: rectangle 10 by 10; cut 1\nallow: 1\n"),
@@ -57,10 +57,10 @@ func (e *slipError) Error() string {
 	return fmt.Sprintf("%s; %s. Nothing was written", e.Text, e.Mend)
 }
 
-// keepCard writes the measures of the form, in unit, as a card of their own, and gives its name. A card that is there keeps an
-// old version; "mrs wren" is the card "Mrs Wren". The name of one of the draft's own bodies is refused: the draft
-// takes that body and never the card. A card that is not as the page has seen it, and has
-// other measures, is not written: a *changedCard.
+// keepCard saves the form's measures, in unit, as a card of their own, and gives its name. The old text of an existing
+// card is kept as a version; "mrs wren" is the card "Mrs Wren". The name of one of the draft's own bodies is refused,
+// because the draft would draw that body and not the card. A card that changed since the page read it, and has other
+// measures, is not written: a *changedCard.
 func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]string, seen string) (string, error) {
 	name = strings.Join(strings.Fields(name), " ")
 	if name == "" {
@@ -104,9 +104,9 @@ func (d *Desk) keepCard(name, kind, unit string, of head, typed map[string]strin
 	return name, folder.Save(file, text, folder.VersionOf(old))
 }
 
-// changedCard means that a card is not what a page began from.
+// changedCard means that a card changed since a page read it.
 type changedCard struct {
-	name, seen string // the second as it is now
+	name, seen string // seen is that of now
 	differ     []string
 }
 
@@ -114,7 +114,7 @@ func (e *changedCard) Error() string {
 	return fmt.Sprintf("there is a card %q which this page did not begin from, and it has other measures: %s. Nothing was written. Keep the card once more to write yours into it; as it is now it is then kept as an older version", e.name, strings.Join(e.differ, "; "))
 }
 
-// request is the wish as pipeline/making takes it.
+// request is the wish in the form that pipeline/making takes.
 func (d *Desk) request(in wish) (making.Request, formCard) {
 	r := making.Request{Name: d.fileOf(in.Name), Source: []byte(in.Text)}
 	body, own := in.Body, formCard{}
@@ -125,7 +125,7 @@ func (d *Desk) request(in wish) (making.Request, formCard) {
 			body = ownCard
 		}
 		own = cardOf(unit, body, in.Kind, in.Measures)
-		if _, text, err := d.cardFile(body); err == nil && cardtext.Unit(text) == unit { // its fittings are the wearer's still
+		if _, text, err := d.cardFile(body); err == nil && cardtext.Unit(text) == unit { // the wearer's fittings still count
 			own.text = append(own.text, cardtext.Changes(text)...)
 		}
 		r.Cards = map[string][]byte{body: own.text}
@@ -134,7 +134,7 @@ func (d *Desk) request(in wish) (making.Request, formCard) {
 		r.Cards = map[string][]byte{body: []byte(in.Was)}
 	}
 	if name := bodyOf(h, body); r.Cards == nil && name != "" && !h.tells(name) {
-		if _, text, err := d.cardFile(name); err == nil { // its slips are told at the boxes, too
+		if _, text, err := d.cardFile(name); err == nil { // so that its faults are shown at the fields, too
 			measures, _ := cardtext.Measures(text)
 			own = formCard{name, nil, cardtext.Lines(text), measures}
 		}
@@ -151,8 +151,8 @@ var (
 	jobWords = regexp.MustCompile(`(?:^|[;.]) *[^;.]*(?:release (?:it|the job)|--[a-z])[^;.]*`)
 )
 
-// plainly says on the desk what was said of a card's line or of a job: here is a form, and no job. It gives the measure of
-// the form as well in which the fault lies, "" for none.
+// plainly rewords for the desk a message about a card's line or a job, since the desk has a form and no job. measure
+// is the form's measure with the fault, "" for none.
 func (c formCard) plainly(text, mend string) (says, mends, measure string) {
 	text = onCard.ReplaceAllStringFunc(text, func(said string) string {
 		m := onCard.FindStringSubmatch(said)

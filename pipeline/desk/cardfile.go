@@ -14,8 +14,8 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// cardNames are the cards that may be drawn: those of the folder of cards, and the one that a draft names, wherever
-// it is found.
+// cardNames are the cards that can be drawn: those of the folder of cards, and the one that a draft names, wherever it
+// is found.
 func (d *Desk) cardNames(h head, body string) []string {
 	names := folder.Cards(d.o.Cards)
 	if body == "" || h.tells(body) || slices.Contains(names, body) {
@@ -27,23 +27,23 @@ func (d *Desk) cardNames(h head, body string) []string {
 	return names
 }
 
-// cardSeen names a card and what its file held when a page began.
+// cardSeen identifies a card and its text when a page read it.
 func cardSeen(name string, text []byte) string { return folder.VersionOf(text) + " " + name }
 
-// shownCard is the card of a page, as far as it is there.
+// shownCard is the card on a page, as far as it can be read.
 type shownCard struct {
 	name    string
 	seen    string
 	text    []byte
 	history []taken.Then
-	says    string            // what it is called, where it lies, when it was taken
-	lacks   string            // what is said where it cannot be had
-	last    map[string]string // then the measures of its newest old version, nil where there is none
-	unit    string            // in which those are written
-	kind    string            // whose they are
+	says    string            // its name, its folder, and when it was taken
+	lacks   string            // the message where it cannot be read
+	last    map[string]string // the measures of its newest old version then, nil where there is none
+	unit    string            // the unit of last
+	kind    string            // the kind of last
 }
 
-// cardOn is the card that a page shows for a body; nothing for a body that the draft tells.
+// cardOn is the card that a page shows for a body; empty for a body that is written in the draft.
 func (d *Desk) cardOn(h head, body string) (c shownCard) {
 	if body == "" || h.tells(body) {
 		return c
@@ -66,7 +66,7 @@ func (d *Desk) cardOn(h head, body string) (c shownCard) {
 		c.lacks += "Choose another body, or put the card back."
 		return c
 	}
-	old, _ := store.Versions(file) // without them there is none
+	old, _ := store.Versions(file) // none on an error
 	for _, v := range slices.Backward(old) {
 		text, err := folder.Read(v.File)
 		if err != nil {
@@ -82,7 +82,7 @@ func (d *Desk) cardOn(h head, body string) (c shownCard) {
 	return c
 }
 
-// cardDiffers lists where a card differs from measures of the form.
+// cardDiffers lists the differences between a card and the form's measures.
 func cardDiffers(text []byte, typed map[string]string) (out []string) {
 	there, _ := cardtext.Plain(text)
 	for name, v := range typed {

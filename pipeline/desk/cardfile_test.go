@@ -13,9 +13,9 @@ import (
 
 const haleSash = "style: Sash\nunit: cm\ncard: hale\npieces:\n  sash: strip 5 wide, waist + 10 long; cut 1\nallow: 1\n"
 
-// TestCardWhereverItLies: a draft opens with the measures of the card that it names, in the card's own unit and with its
-// days, wherever its drawing finds that card; the card is named, and what is kept is kept there. Only one card is there
-// afterwards.
+// TestCardWhereverItLies: a draft opens with the measures of the card that it names, in the card's unit and with its
+// days, in whichever folder the drawing finds that card; the page names the card and saves to it. No second card is
+// made.
 func TestCardWhereverItLies(t *testing.T) {
 	const card = "unit: in\nwearer: Mrs Hale\ntaken: 2024-10-02\nmeasures:\n  waist: 29 1/2\nchanges:\n  2024-11-02: {waist: 1/4 more}\n"
 	for _, c := range []struct{ at, name string }{{"drafts/hale.yaml", "hale"}, {"drafts/cards/hale.yaml", "hale"}, {"cards/hale.yaml", "hale"}, {"cards/hale.yml", "hale"}, {"cards/Zoë.yaml", "Zoë"}} {
@@ -53,7 +53,7 @@ func TestCardWhereverItLies(t *testing.T) {
 	}
 }
 
-// TestCardOfAnyLetters: a new card is called as its wearer is, in whatever letters; a path and a hidden file are no names.
+// TestCardOfAnyLetters: a new card can have a wearer's name in any letters; a path and a hidden file are refused.
 func TestCardOfAnyLetters(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/sash.yaml": haleSash})
@@ -67,8 +67,9 @@ func TestCardOfAnyLetters(t *testing.T) {
 	}
 }
 
-// TestCardIsGone: a draft whose card is missing asks for what it needs and says so; what an older version of the card has
-// stands in the form. A page that is open when its card goes keeps its measures. Kept, the card is there again.
+// TestCardIsGone: for a draft whose card is missing the page asks for the measures and says so, with those of an older
+// version of the card in the form. A page that is open when its card is removed keeps its measures. Saving makes the
+// card again.
 func TestCardIsGone(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/sash.yaml": haleSash, "drafts/skirt.yaml": "style: Hip skirt\nunit: cm\ncard: hale\nnumbers:\n  deep: hip depth\n  quarter: (waist + 2)/4\ndraft half:\n  O: start\n  neck: line O to P\npieces:\n  skirt: rectangle quarter by deep; cut 2\nallow: 1\n"})
@@ -80,7 +81,7 @@ func TestCardIsGone(t *testing.T) {
 		t.Error("the missing card is not told")
 	}
 
-	// Typed and kept, it is there.
+	// Entered and saved, it exists.
 	form := url.Values{"text": {haleSash}, "version": {folder.VersionOf([]byte(haleSash))}, "body": {"hale"}, "unit": {"cm"}, "do": {"card"}, "card": {"hale"}, "measure waist": {"75"}}
 	if _, page := v.post("/desk/draft/sash", form); !strings.Contains(page, "The measure card is kept.") || !strings.Contains(page, "1 piece") {
 		t.Errorf("not kept: %s", page)
@@ -91,7 +92,7 @@ func TestCardIsGone(t *testing.T) {
 		t.Fatal(err)
 	}
 
-	// It goes under an open page: what stands there stays, is drawn, and can be kept again.
+	// It is removed under an open page: the page's measures stay, are drawn, and can be saved again.
 	if err := os.Remove(card); err != nil {
 		t.Fatal(err)
 	}
@@ -124,8 +125,8 @@ func TestCardIsGone(t *testing.T) {
 	}
 }
 
-// TestTwoPagesOnACard: a page writes nothing over a card that another page changed; it shows both, and writes when it is
-// asked once more. Another wearer's card that is there is not written over in silence either.
+// TestTwoPagesOnACard: a page does not overwrite a card that another page changed; it shows both, and writes when it
+// is asked again. An existing card of another wearer is not overwritten silently either.
 func TestTwoPagesOnACard(t *testing.T) {
 	v := visit(t)
 	const card, theirs = "unit: cm\nmeasures: {waist: 75}\n", "unit: cm\nmeasures: {waist: 76, hip: 99}\n"
@@ -160,7 +161,7 @@ func TestTwoPagesOnACard(t *testing.T) {
 	}
 }
 
-// TestTypedMeasuresKeepFittings: measures that are typed over a card's are drawn with the fittings of that card.
+// TestTypedMeasuresKeepFittings: measures that are typed over those of a card are drawn with that card's fittings.
 func TestTypedMeasuresKeepFittings(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/sash.yaml": haleSash, "cards/hale.yaml": "unit: cm\nmeasures: {waist: 75}\nchanges:\n  2024-11-02: {waist: 4 more}\n"})
@@ -180,8 +181,8 @@ func TestTypedMeasuresKeepFittings(t *testing.T) {
 	}
 }
 
-// TestWhatIsSaidOfFiles: what the desk says of a file has its name and never the folders of this machine, and a draft whose
-// file is gone is told and not lost.
+// TestWhatIsSaidOfFiles: the desk's messages name a file without this machine's folders, and a draft whose file is
+// gone is reported and kept in the page.
 func TestWhatIsSaidOfFiles(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/broken.yaml": "style: [Sash\nunit: cm\n", "drafts/sash.yaml": strings.Replace(haleSash, "card: hale", "body: {waist: 75}", 1), "drafts/hale.yaml": "unit: cm\nmeasures: {waist: 75}\n"})

@@ -10,14 +10,14 @@ import (
 	"tracewheel/pipeline/making"
 )
 
-// clothPage is what is bought for a draft.
+// clothPage is the page of what to buy for a draft.
 type clothPage struct {
 	Name, For string
 	Lines     string
 	Notions   []string
 }
 
-// cloth works out what is bought: cloth at the draft's width and at other common ones, and the notions.
+// cloth works out what to buy: cloth at the draft's width and at other common ones, and the notions.
 func (d *Desk) cloth(ctx context.Context, in wish, m *making.Maker) (p clothPage, err error) {
 	err = inPlace(ctx, func() error {
 		p, err = d.clothOf(ctx, in, m)

@@ -9,8 +9,9 @@ import (
 	"tracewheel/pipeline/desk/folder"
 )
 
-// TestDecimalCommaIsNeverCut: a measure with a decimal comma is not kept on a card by any button; it is told at its field, and all
-// that is typed stays. A card, or a draft's body, that has one shows it whole, and it is told there too; nothing is drawn of 9.
+// TestDecimalCommaIsNeverCut: a measure with a decimal comma is not saved on a card by any button; the fault is at its
+// field, and everything typed stays. A card, or a draft's body, that has one shows it whole with the fault; 9,5 is
+// never drawn as 9.
 func TestDecimalCommaIsNeverCut(t *testing.T) {
 	const draft = "style: Yoke\nunit: cm\n%pieces:\n  yoke: rectangle shoulder by waist; cut 2\nallow: 1\n"
 	words := strings.Replace(draft, "%", "", 1)
@@ -53,7 +54,7 @@ func TestDecimalCommaIsNeverCut(t *testing.T) {
 	}
 }
 
-// TestOldCardThatCannotBeRead: an older version of a card with a measure that cannot be read is not written as the card.
+// TestOldCardThatCannotBeRead: an older version of a card with an unreadable measure is not restored.
 func TestOldCardThatCannotBeRead(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/sash.yaml": haleSash, "cards/hale.yaml": "unit: cm\nmeasures: {waist: 75}\n"})

@@ -18,7 +18,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// worked is a draft as it was worked out: looked at, and its figures, nil where it cannot be drawn.
+// worked is the result for a wish: what making saw of it, and its figures, nil where it cannot be drawn.
 type worked struct {
 	*making.Looked
 	drawn   *pattern.Pattern // with its cut lines
@@ -26,12 +26,12 @@ type worked struct {
 	own     formCard
 }
 
-// work works a wish out, until the context ends.
+// work works out a wish, until the context ends.
 func (d *Desk) work(ctx context.Context, in wish) worked {
 	m := d.makerFor(in)
 	m.Done = ctx.Done()
 	m.MostPoints = pointsDrawn
-	var figured atomic.Pointer[figures.Figures] // a reading that is given up may go on meanwhile
+	var figured atomic.Pointer[figures.Figures] // a reading that was given up may still be running
 	m.Figured = figured.Store
 	r, own := d.request(in)
 	out := worked{Looked: m.Look(r), own: own}
@@ -39,12 +39,12 @@ func (d *Desk) work(ctx context.Context, in wish) worked {
 	return out
 }
 
-// blocksOf are the drafts from which a wish took, by their names, each with its version.
+// blocksOf are the drafts that a wish took from, by name, each with its version.
 func (d *Desk) blocksOf(in wish, w worked) map[string]string {
 	out := map[string]string{}
 	h := headOfText(in.Text)
 	for _, name := range drafting.SizesOf(&h.From) {
-		out[name] = "" // unless it was had
+		out[name] = "" // stays "" where it could not be read
 	}
 	for name, text := range w.Blocks {
 		out[name] = folder.VersionOf(text)
@@ -52,7 +52,7 @@ func (d *Desk) blocksOf(in wish, w worked) map[string]string {
 	return out
 }
 
-// blockVersion is the version of a draft that another one takes from, "" where it is not here.
+// blockVersion is the version of a draft that another one takes from, "" where it is missing.
 func (d *Desk) blockVersion(name, of string) string {
 	text, err := d.maker().Figuring(making.Request{Name: d.fileOf(of)}).Block(name)
 	if err != nil {
@@ -61,23 +61,24 @@ func (d *Desk) blockVersion(name, of string) string {
 	return folder.VersionOf(text)
 }
 
-// remembered keeps what was worked out to compare with: it is the same for each keystroke.
+// remembered caches the results that drawings are compared with, since they are the same for each keystroke.
 type remembered struct {
 	mu  sync.Mutex
 	all []compared // the newest last
 }
 
-// compared is a wish as JSON and what came of it in a workroom.
+// compared is a wish as JSON and its result in a workroom.
 type compared struct {
 	wish string
 	room *config.Workroom
 	worked
 }
 
-// rememberedMost is how many are kept; a page compares with one at a time.
+// rememberedMost is the size of the cache; a page compares with one at a time.
 const rememberedMost = 8
 
-// before works a wish out, or remembers it. A card or a draft that it takes may be changed beside the page.
+// before works out a wish, or takes it from the cache. The cache is checked because cards and drafts that it takes
+// from may be changed outside the page.
 func (d *Desk) before(ctx context.Context, in wish) worked {
 	in.Before = nil
 	text, err := json.Marshal(in)
@@ -99,14 +100,14 @@ func (d *Desk) before(ctx context.Context, in wish) worked {
 	d.was.mu.Lock()
 	defer d.was.mu.Unlock()
 	d.was.all = slices.DeleteFunc(d.was.all, func(k compared) bool { return k.wish == string(text) })
-	if w.Pattern != nil && ctx.Err() == nil { // what it lacks may come
+	if w.Pattern != nil && ctx.Err() == nil { // a failure may be repaired
 		d.was.all = append(d.was.all, compared{string(text), room, w})
 	}
 	d.was.all = d.was.all[max(0, len(d.was.all)-rememberedMost):]
 	return w
 }
 
-// fresh tells whether the cards and the drafts of which a work was made are what they were.
+// fresh reports whether the cards and drafts of a result are unchanged.
 func fresh(m *making.Maker, w *making.Looked) bool {
 	now := m.Figuring(w.Request)
 	same := func(had map[string][]byte, find func(string) ([]byte, error)) bool {
@@ -120,10 +121,12 @@ func fresh(m *making.Maker, w *making.Looked) bool {
 	return same(w.Cards, now.Card) && same(w.Blocks, now.Block)
 }
 
-// asOpened is the choice to compare with what stood in the page when it was opened: no draft's body and no card is called so.
+// asOpened is the choice to compare with the page's state when it was opened; with its blank it is not the name of a
+// body or card.
 const asOpened = " opened"
 
-// openedOr is what a page that was opened before brings, where it can be read; else what stands there now, without how it is shown.
+// openedOr is what a page that was opened before sends, where it can be read; else the present state without its
+// display options.
 func openedOr(opened string, now wish) string {
 	if was := openedWish(opened); was.Name == now.Name && len(was.Text) <= textLimit {
 		return opened
@@ -132,11 +135,11 @@ func openedOr(opened string, now wish) string {
 	if now.Measures != nil {
 		was.Kind, was.Unit, was.Measures = now.Kind, now.Unit, now.Measures
 	}
-	text, _ := json.Marshal(was) // texts alone, which can be written
+	text, _ := json.Marshal(was) // only strings, so it cannot fail
 	return string(text)
 }
 
-// openedWish reads what openedOr wrote; text that cannot be read gives an empty wish.
+// openedWish reads what openedOr wrote; unreadable text gives an empty wish.
 func openedWish(opened string) (w wish) {
 	if json.Unmarshal([]byte(opened), &w) != nil {
 		return wish{}
@@ -144,7 +147,7 @@ func openedWish(opened string) (w wish) {
 	return w
 }
 
-// drawsAs tells whether two wishes are of the same words and the same measures.
+// drawsAs reports whether two wishes have the same draft and the same measures.
 func (w wish) drawsAs(o wish) bool {
 	measured := w.Measures == nil || w.Kind == o.Kind && w.Unit == o.Unit && maps.Equal(w.Measures, o.Measures)
 	return w.Text == o.Text && w.Body == o.Body && w.Was == o.Was && (w.Measures == nil) == (o.Measures == nil) && measured

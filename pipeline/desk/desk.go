@@ -1,5 +1,5 @@
-// Package desk is the drafting page: a garment written from body measures, its pieces seen while it is written.
-// It takes measured drafts and measure cards of one folder, has them drawn by pipeline/making, and shows itself
+// Package desk is the drafting page: a person writes a garment from body measures and sees its pieces meanwhile. It
+// takes the measured drafts and measure cards of one folder, has them drawn by pipeline/making, and shows itself
 // through pipeline/web.
 package desk
 
@@ -22,32 +22,32 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// Options are where the desk finds and keeps what it draws.
+// Options are the folders and functions that the desk uses.
 type Options struct {
-	// Drafts and Cards are the folders of drafts and of measure cards; they are made when something is saved.
+	// Drafts and Cards are the folders of drafts and of measure cards; they are made at the first save.
 	Drafts, Cards string
-	// Room is the workroom file in force, the sample where there is none.
+	// Room is the workroom file in force, the sample without one.
 	Room func() *config.Workroom
-	// Jobs are those of the daemon that takes drafts from the room's inbox, nil where none does.
+	// Jobs are those of the daemon that takes drafts from the room's inbox, nil without a daemon.
 	Jobs dropping.Jobs
-	// Busy tells that a machine is sent to, so that the search of a lay pauses; nil for never.
+	// Busy tells that a device is sent to, so that the search for a lay pauses; nil for never.
 	Busy func() bool
-	// Sharing opens a desk that runs by itself to a phone, nil for one beside a daemon.
+	// Sharing opens a desk without a daemon to a phone, nil beside a daemon.
 	Sharing Sharing
-	// End closes a desk that runs by itself, nil for one beside a daemon.
+	// End closes a desk without a daemon, nil beside a daemon.
 	End func()
 }
 
-// Sharing opens the pages to the network of this machine, and closes them again.
+// Sharing opens the pages to this machine's network, and closes them again.
 type Sharing interface {
-	// Share opens them until Unshare, which shuts those out who came in so.
+	// Share opens them until Unshare, which also ends the access of those who came in by it.
 	Share() error
 	Unshare() error
-	// Phone gives an address by which one phone comes in, "" while they are not shared.
+	// Phone gives an address for one phone, "" while they are not shared.
 	Phone() string
 }
 
-// Desk answers for its pages.
+// Desk serves its pages.
 type Desk struct {
 	o       Options
 	web     *web.Server
@@ -59,7 +59,7 @@ type Desk struct {
 	lays    lays.Kept
 }
 
-// maker makes by the workroom file in force; what it tells of a lay is of the one that is kept.
+// maker makes by the workroom file in force, and reads lays from the desk's cache.
 func (d *Desk) maker() *making.Maker {
 	m := making.New(d.o.Room())
 	m.Kept = func(ctx context.Context, r making.Request) (*cloths.Layout, error) { return d.lays.Of(ctx, m, r) }
@@ -88,16 +88,16 @@ func (d *Desk) problem(w http.ResponseWriter, r *http.Request, err error) {
 	d.web.Problem(w, r, status, "Not done", text)
 }
 
-// plainPaths says files by their names within the desk's folders: nobody there asked where those lie.
+// plainPaths replaces paths in the desk's folders by file names: where the folders are is of no use on a page.
 func (d *Desk) plainPaths(text string) string {
 	return strings.NewReplacer(d.o.Cards+string(filepath.Separator), "cards/", filepath.Clean(d.o.Drafts)+string(filepath.Separator), "", d.o.Drafts+"/", "").Replace(text)
 }
 
-// fileOf is where a draft of a name lies that folder.IsName takes.
+// fileOf is the file of a draft whose name folder.IsName accepts.
 func (d *Desk) fileOf(name string) string {
 	file, err := folder.File(d.o.Drafts, name)
 	if err != nil {
-		return filepath.Join(d.o.Drafts, "draft.yaml") // nothing is read there: it stands for the folder
+		return filepath.Join(d.o.Drafts, "draft.yaml") // stands for the folder; the file is not read
 	}
 	return file
 }

@@ -15,8 +15,8 @@ import (
 	"tracewheel/pipeline/desk/folder"
 )
 
-// TestForms is the page without scripts, as its forms ask: a starter, a changed measure, a save that meets
-// somebody else's, and names that lead elsewhere.
+// TestForms is the page without scripts: a starter, a changed measure, a save that conflicts with another one, and
+// names of other folders.
 func TestForms(t *testing.T) {
 	v := visit(t)
 	room, drafts, post := v.room, v.drafts, v.post
@@ -75,7 +75,7 @@ func TestForms(t *testing.T) {
 	}
 }
 
-// TestCardText: whatever stands in the form is a value of the card and no line of it.
+// TestCardText: any text in the form becomes a value of the card, never a line of it.
 func TestCardText(t *testing.T) {
 	text, _ := cardtext.New("in", "Bo\nkind: man", "", map[string]string{"bust": "34 3/16", "hip\nwaist": "1\nunit: mm"})
 	if got, kind := cardtext.Measures(text); kind != "" || got["bust"] != "34 3/16" || got["hip\nwaist"] != "1\nunit: mm" || len(got) != 2 || !strings.HasPrefix(string(text), "unit: in\n") {
@@ -83,8 +83,8 @@ func TestCardText(t *testing.T) {
 	}
 }
 
-// TestShelfPictures: the shelf's pictures are small, so their outlines are wide and they hold no words, legend or seam
-// lines: every stroke of a shelf picture is 3 units of a thousand or more.
+// TestShelfPictures: the shelf's pictures are small, so their outlines are wide and they have no words, legend or seam
+// lines: every stroke is 3 units of a thousand or more.
 func TestShelfPictures(t *testing.T) {
 	v := visit(t)
 	widths := regexp.MustCompile(`stroke-width="([0-9.]+)"`)

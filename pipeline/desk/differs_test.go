@@ -11,7 +11,7 @@ import (
 	"tracewheel/pipeline/desk/folder"
 )
 
-// TestVersionsSayWhatDiffers: each older version of a draft and of a card tells what was changed then.
+// TestVersionsSayWhatDiffers: each older version of a draft and of a card shows what was changed then.
 func TestVersionsSayWhatDiffers(t *testing.T) {
 	v := visit(t)
 	file := filepath.Join(v.drafts, "own.yaml")
@@ -38,8 +38,8 @@ func TestVersionsSayWhatDiffers(t *testing.T) {
 	}
 }
 
-// TestChangedByAnotherProgram: what stood on the page is kept as an older version, the lines that differ are told, and a second
-// asking keeps nothing twice.
+// TestChangedByAnotherProgram: the page's text is kept as an older version and the lines that differ are shown; asking
+// again keeps it only once.
 func TestChangedByAnotherProgram(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"name": {"own"}})
@@ -66,7 +66,7 @@ func TestChangedByAnotherProgram(t *testing.T) {
 	}
 }
 
-// TestRefusedNameStandsInTheForm: a name that is refused is told at its field, and what was typed stands there.
+// TestRefusedNameStandsInTheForm: the fault of a refused name is at its field, which keeps what was typed.
 func TestRefusedNameStandsInTheForm(t *testing.T) {
 	v := visit(t)
 	status, page := v.post("/desk/new", url.Values{"name": {"tabard: the herald's"}, "unit": {"in"}})
@@ -77,8 +77,8 @@ func TestRefusedNameStandsInTheForm(t *testing.T) {
 	}
 }
 
-// TestFittingSaysWhatMoved: letting the hem of a tunic down takes its hip in, since its flare runs to the hem; whoever writes the
-// fitting hears it at once.
+// TestFittingSaysWhatMoved: lengthening the hem of a tunic makes its hip narrower, since its flare runs to the hem;
+// the page says so at once after the fitting.
 func TestFittingSaysWhatMoved(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"princess-tunic"}, "name": {"tunic"}})
@@ -91,8 +91,8 @@ func TestFittingSaysWhatMoved(t *testing.T) {
 	}
 }
 
-// TestClashSaysWhoseChange: where another program changed one line and the page another one, each is told as whose it is; after
-// that the same without the file with which the page began.
+// TestClashSaysWhoseChange: where another program changed one line and the page another one, each is shown with its
+// author; then the same without the file that the page read first.
 func TestClashSaysWhoseChange(t *testing.T) {
 	const began = "style: Cap\nunit: cm\nbodies:\n  A: {head: 57}\nnumbers:\n  ease: 2\npieces:\n  cap: rectangle head + ease by 10; cut 1\nallow: 1\n"
 	theirs, mine := strings.Replace(began, "style: Cap", "style: Hood", 1), strings.Replace(began, "ease: 2", "ease: 3", 1)

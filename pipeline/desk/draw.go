@@ -23,24 +23,24 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// textLimit bounds a draft in the page, formLimit the form that brings it: there a byte may take three, and
+// textLimit bounds a draft in the page, formLimit the form with it, in bytes: in the form a byte may take three, and
 // eight in the draft as it was opened, which is JSON.
 const (
 	textLimit = 256 << 10
 	formLimit = (3+8)*textLimit + 64<<10
 )
 
-// stroke is how long a drawing may take that a page asks for while somebody writes, patience one for which the page is shown
-// anew: when it is opened, and by the button Draw.
+// Time limits of a drawing: stroke while a person types, patience when the page is loaded, by opening it or by the
+// button Draw.
 const (
 	stroke   = time.Second
 	patience = 20 * time.Second
 )
 
-// hintOfMeasure says how a length is written where a slip has no better mend.
+// hintOfMeasure says how to write a length where there is no better advice.
 const hintOfMeasure = "write the figure, and its unit where it is another: 87.5 or 34 3/16 in"
 
-// atMeasure completes a fault that lies in a measure of the form: what mends it, at a click where that is known.
+// atMeasure completes a fault in a measure of the form with the advice, and with a replacement where one is known.
 func (f *fault) atMeasure(name, value string, rule string) {
 	f.Measure = name
 	if rule == pattern.RuleMeasureUnlikely {
@@ -61,7 +61,7 @@ func (f *fault) atMeasure(name, value string, rule string) {
 	f.Offer = &mend.Offer{Was: value, Word: meant}
 }
 
-// emptyMeasure is the measure of the form that a fault is about because nothing is written for it, "" for none.
+// emptyMeasure is the form's measure that is missing for a fault, "" for none.
 func (d *Desk) emptyMeasure(in wish, f pattern.Finding) string {
 	name := mend.Missing(in.Text, f)
 	if named := mend.Quoted.FindStringSubmatch(f.Message); name == "" && named != nil && strings.Contains(f.Message, "is no measure or number known here") {
@@ -80,7 +80,7 @@ func (d *Desk) emptyMeasure(in wish, f pattern.Finding) string {
 	return name
 }
 
-// slipOf is the worst that is said of a measure of the form, in one line with its mend.
+// slipOf is the worst fault of a measure of the form, in one line with its advice.
 func (d drawing) slipOf(name string) (said, severity string) {
 	i := slices.IndexFunc(d.Faults, func(f fault) bool { return f.Measure == name && f.Severity == string(pattern.Error) })
 	if i < 0 {
@@ -92,22 +92,23 @@ func (d drawing) slipOf(name string) (said, severity string) {
 	return strings.TrimPrefix(strings.TrimSuffix(d.Faults[i].Text+"; "+d.Faults[i].Mend, "; "), "the measure "+name+": "), d.Faults[i].Severity
 }
 
-// Made tells whether something can be made of what stands in the form: it was drawn, and no measure has a slip.
+// Made reports whether a file can be made from the form: the draft was drawn, and no measure has a fault.
 func (d drawing) Made() bool {
 	return d.SVG != "" && !slices.ContainsFunc(d.Faults, func(f fault) bool { return f.Measure != "" && f.Severity == string(pattern.Error) })
 }
 
-// styleElement is what a page's policy refuses within it; the page's own sheet has it.
+// styleElement is removed because the page's content security policy refuses it; the page's style sheet has its rules.
 var styleElement = regexp.MustCompile(`(?s)<style>.*?</style>\s*`)
 
-// draw draws a draft for a page that is shown anew, and says what is wrong with it, once one of the places is free. A context
-// that ends before, or while it is worked out, gives nothing.
+// draw draws a draft for a page that is loaded, and reports faults, once one of the places is free. It gives nothing
+// where the context ends before.
 func (d *Desk) draw(ctx context.Context, in wish) drawing { return d.drawWithin(ctx, in, patience) }
 
-// drawWithin is draw with another limit: what takes longer is given up and told as slow. Waiting for a place does not count.
+// drawWithin is draw with another limit; a longer drawing is given up and reported as slow. Waiting for a place does
+// not count.
 func (d *Desk) drawWithin(ctx context.Context, in wish, limit time.Duration) drawing {
 	out := drawing{Faults: []fault{}, Checks: []checks.Check{}}
-	_ = inPlace(ctx, func() error { // nobody is there to hear it
+	_ = inPlace(ctx, func() error { // the browser is gone
 		ctx, cancel := context.WithTimeout(ctx, limit)
 		defer cancel()
 		if w := d.work(ctx, in); ctx.Err() == nil {
@@ -122,14 +123,14 @@ func (d *Desk) drawWithin(ctx context.Context, in wish, limit time.Duration) dra
 	return out
 }
 
-// drawnBefore is the picture of a page's pieces without the measures that are typed, else as the page was opened; "" for none.
+// drawnBefore is the picture of a page's pieces without the typed measures, else as the page was opened; "" for none.
 func (d *Desk) drawnBefore(ctx context.Context, p deskPage) string {
 	opened := openedWish(p.Opened)
 	opened.Before = nil
 	return cmp.Or(d.draw(ctx, wish{Name: p.Name, Text: p.Text, Body: p.Body}).SVG, d.draw(ctx, opened).SVG)
 }
 
-// drawingOf is the drawing of a wish that was worked out.
+// drawingOf is the drawing of a wish from its result.
 func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	h := d.headWith(in.Name, in.Text)
 	out := drawing{Faults: []fault{}, Checks: checks.Of(h.said, w.figures, w.Pattern, w.Findings), Bodies: h.bodyNames()}
@@ -163,7 +164,7 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 		said := fault{string(f.Severity), f.Line, f.Column, numbers[i], text, mends, offered, ""}
 		if measure != "" {
 			said.atMeasure(measure, w.own.measures[measure], f.Rule)
-		} else if name := d.emptyMeasure(in, f); name != "" && (offered == nil || offered.Line == f.Line) { // else its name is misspelt where it is told
+		} else if name := d.emptyMeasure(in, f); name != "" && (offered == nil || offered.Line == f.Line) { // else the misspelt name is where it is defined
 			said.Measure, said.Text, said.Mend, said.Offer = name, "the measure "+name+" is empty, and the draft needs it", hintOfMeasure, nil
 		}
 		if said.Measure != "" && slices.ContainsFunc(out.Faults, func(o fault) bool { return o.Measure == said.Measure && o.Text == said.Text }) {
@@ -215,11 +216,11 @@ func (d *Desk) drawingOf(ctx context.Context, in wish, w worked) drawing {
 	return out
 }
 
-// coarse is how far a line of the page may lie beside the true one, in picture units: a tenth of a point of a screen
-// that is a thousand wide.
+// coarse is how far a line on the page may deviate from the true one, in picture units: a tenth of a pixel of a screen
+// a thousand wide.
 const coarse = 0.1
 
-// drawn answers a page that asks for each change of its text.
+// drawn answers the page's request for each change of its text.
 func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {
 	var in wish
 	if err := json.NewDecoder(r.Body).Decode(&in); err != nil {
@@ -237,8 +238,8 @@ func (d *Desk) drawn(w http.ResponseWriter, r *http.Request) {
 
 var cardLine = regexp.MustCompile(`(?m)^card\s*:`)
 
-// otherCard tells that a draft is drawn for somebody else than the card that its words name, which is not here: saved so, it
-// is opened without measures. nil where it is not so.
+// otherCard warns that a draft is drawn for another person than on the card that it names, because that card is
+// missing: saved so, the draft opens without measures. nil where it does not apply.
 func (d *Desk) otherCard(in wish) *fault {
 	h := headOfText(in.Text)
 	named := pattern.TrimYAML(h.Card)

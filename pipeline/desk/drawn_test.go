@@ -14,8 +14,8 @@ import (
 	"tracewheel/pipeline/desk/folder"
 )
 
-// TestLight: each edge, dart and lettered point of the picture that has a line of the text is told in that line, also
-// in the drawing that traces another.
+// TestLight: each edge, dart and lettered point of the picture that has a line number is described in that line, also
+// in a drawing that traces another.
 func TestLight(t *testing.T) {
 	v := visit(t)
 	text := string(samples.Read("princess-tunic.yaml"))
@@ -47,7 +47,7 @@ func TestLight(t *testing.T) {
 	}
 }
 
-// TestChecks: what a draft promises is kept, differs or is not known, each with its line.
+// TestChecks: each promise of a draft is kept, differs or is not known, with its line.
 func TestChecks(t *testing.T) {
 	v := visit(t)
 	text := string(samples.Read("princess-tunic.yaml"))
@@ -57,7 +57,7 @@ func TestChecks(t *testing.T) {
 			word, _, _ := strings.Cut(c.Text, ":")
 			out[word] = c.State
 			lines := strings.Split(text, "\n")
-			if word == "notches" { // the first one that the draft tells
+			if word == "notches" { // the first one in the draft
 				if c.Line < 2 || !strings.HasPrefix(lines[c.Line-2], "notches:") {
 					t.Errorf("%q leads to line %d", c.Text, c.Line)
 				}
@@ -96,8 +96,8 @@ func TestChecks(t *testing.T) {
 	}
 }
 
-// TestClearOnlyWhereAllIsKnown: the page does not say that nothing is wrong, and no more, while something of what the
-// draft promises is not known or not kept.
+// TestClearOnlyWhereAllIsKnown: the page does not just say that no fault was found where a promise of the draft is not
+// known or not kept.
 func TestClearOnlyWhereAllIsKnown(t *testing.T) {
 	v := visit(t)
 	text := string(samples.Read("princess-tunic.yaml"))
@@ -129,7 +129,7 @@ func TestClearOnlyWhereAllIsKnown(t *testing.T) {
 	}
 }
 
-// TestOffer: a fault offers the right word for the wrong one, and with it in its place the draft is drawn.
+// TestOffer: a fault offers the right word for a wrong one, and with it the draft is drawn.
 func TestOffer(t *testing.T) {
 	v := visit(t)
 	smock := string(samples.Read("ferry-smock.yaml"))
@@ -153,8 +153,8 @@ func TestOffer(t *testing.T) {
 	}
 }
 
-// TestOfferWhereTheSlipIs: a name that is misspelt where it is told is mended there by one click, and never spread into the
-// lines that use it; one that is misspelt where it is used is mended there.
+// TestOfferWhereTheSlipIs: a name that is misspelt at its definition is corrected there by one click, not in the lines
+// that use it; one that is misspelt at a use is corrected there.
 func TestOfferWhereTheSlipIs(t *testing.T) {
 	v := visit(t)
 	skirt := string(samples.Read("gathered-skirt.yaml"))
@@ -167,7 +167,7 @@ func TestOfferWhereTheSlipIs(t *testing.T) {
 		{"draft panel:", "draft pannel:"},
 		{"  front: panel", "  frnt: panel"},
 		{"  waistband: strip", "  waitsband: strip"},
-		{"(fullness*band)", "(fulness*band)"}, // used wrongly
+		{"(fullness*band)", "(fulness*band)"}, // misspelt at the use
 		{"= waistband long", "= waitsband long"},
 		{"from O out cloth round/4", "from O out cloth ruond/4"},
 		{"long edge, gathered", "long edge, gathred"},
@@ -192,20 +192,20 @@ func TestOfferWhereTheSlipIs(t *testing.T) {
 			t.Errorf("%q: nothing is offered", c.is)
 		}
 	}
-	// A card tells a measure misspelt: nothing in the draft is to be written so.
+	// A card has a misspelt measure: the draft is not to be changed.
 	v.files(map[string]string{"cards/hale.yaml": "unit: cm\nmeasures: {wiast: 74, hip: 98}\n"})
 	for _, f := range v.desk.draw(t.Context(), wish{Name: "x", Text: skirt, Body: "hale"}).Faults {
 		if f.Offer != nil {
 			t.Errorf("the card's slip is offered to the draft: %+v", *f.Offer)
 		}
 	}
-	// The shop's own name, told and used so many times, is right.
+	// The person's own name, defined and used consistently, is right.
 	if f := v.desk.draw(t.Context(), wish{Name: "x", Text: strings.ReplaceAll(strings.ReplaceAll(skirt, "fullness", "fulness"), "(fulness*", "(fullness*")}).Faults; len(f) == 0 || f[0].Offer == nil {
 		t.Errorf("nothing is offered: %+v", f)
 	}
 }
 
-// TestBefore: the pieces as they were lie behind, upon the point that is asked for, with the numbers that moved.
+// TestBefore: the earlier pieces are drawn behind, aligned at the requested point, and the changed numbers are listed.
 func TestBefore(t *testing.T) {
 	v := visit(t)
 	text := string(samples.Read("princess-tunic.yaml"))
@@ -230,7 +230,7 @@ func TestBefore(t *testing.T) {
 	if b := v.desk.draw(t.Context(), in); strings.Count(b.SVG, `data-name="U"`) != 2*strings.Count(d.SVG, `data-name="U"`) || strings.Contains(b.SVG, `class="before"`) {
 		t.Error("not side by side")
 	}
-	// A fitting on a card: what it changed is told against the card without it.
+	// A fitting on a card: the changes are listed against the card without it.
 	if err := folder.Create(v.room.Path("cards")+"/wren.yaml", fmt.Append(nil, "unit: cm\nmeasures: {bust: 97, high bust: 92, waist: 79, hip: 103, hip depth: 20, neck: 37, shoulder: 13, across front: 34, across back: 36.5, nape to waist: 41, front waist: 45, apex depth: 27.5, apex separation: 19, armhole depth: 19}\nchanges: {2026-10-31: {underarm: 1 more}}\n")); err != nil {
 		t.Fatal(err)
 	}
@@ -240,8 +240,8 @@ func TestBefore(t *testing.T) {
 	}
 }
 
-// TestDrawingIsBounded: what takes longer than it may is given up and told as slow, with no word of faults, also for a page that is
-// shown anew; a page that hears of it at a keystroke has asked for nothing more patient.
+// TestDrawingIsBounded: a drawing that takes too long is given up and reported as slow, without faults, also when a
+// page is loaded; a page that learns this at a keystroke does not ask again with more time.
 func TestDrawingIsBounded(t *testing.T) {
 	v := visit(t)
 	in := wish{Name: "tunic", Text: string(samples.Read("princess-tunic.yaml"))}
@@ -261,7 +261,8 @@ func TestDrawingIsBounded(t *testing.T) {
 	}
 }
 
-// TestNoSuchPoint: a point that no piece has is told where two bodies were to lie upon each other at it; one that some have is not.
+// TestNoSuchPoint: a point that no piece has is reported where two drawings were to be aligned at it; a point of some
+// pieces is not.
 func TestNoSuchPoint(t *testing.T) {
 	v := visit(t)
 	text := string(samples.Read("princess-tunic.yaml"))

@@ -18,8 +18,8 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-// fit adds a fitting to a card, or undoes one. The card as it was is kept as a version. What was typed stands in the form
-// again where it is refused, with the fault at its field; an offered word is written into the form, and nothing else is done.
+// fit adds a fitting to a card, or undoes one, and keeps the old text of the card as a version. A refused form is
+// shown again with the fault at its field; an offered word is put into the form, and nothing else happens.
 func (d *Desk) fit(w http.ResponseWriter, r *http.Request) {
 	card, name, form := r.PathValue("card"), r.PostFormValue("draft"), fitOf(r)
 	words, _, unread := d.read(name)
@@ -99,7 +99,8 @@ func (d *Desk) fitAtSeam(w http.ResponseWriter, r *http.Request, in wish, file s
 	d.page(w, r, http.StatusBadRequest, deskPage{Name: in.Name, Text: in.Text, Version: folder.VersionOf([]byte(in.Text)), Body: in.Body, With: asOpened, Refused: d.plainPaths(err.Error()), FitSeam: &form}, nil)
 }
 
-// fits refuses a fitting of a name that a draft has not; of one that cannot be drawn nothing is known.
+// fits refuses a fitting of a name that the draft does not have; of a draft that cannot be drawn the names are not
+// known.
 func (d *Desk) fits(ctx context.Context, in wish, name string) error {
 	values, _, names := d.measuresOf(d.headWith(in.Name, in.Text), in.Body)
 	names = slices.AppendSeq(names, maps.Keys(values))

@@ -13,10 +13,10 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// fitForm is the form of a fitting: as it is begun, or as it was refused, with what is wrong at its field.
+// fitForm is the form of a fitting: new, or as it was refused, with the fault at its field.
 type fitForm struct {
 	Date, Name, By, How, Reason string
-	Everywhere                  bool // it goes into every garment of the wearer, not into that alone at which it is told
+	Everywhere                  bool // for all garments of the wearer, not only for this one
 	Slip                        cardtext.Slip
 }
 
@@ -28,7 +28,7 @@ func fitOf(r *http.Request) fitForm {
 	return fitForm{Date: r.PostFormValue("date"), Name: r.PostFormValue("name"), By: r.PostFormValue("by"), How: r.PostFormValue("how"), Reason: r.PostFormValue("reason"), Everywhere: r.PostFormValue("for") != "this"}
 }
 
-// fitting is the change that a form asks for at a garment; its amount may say itself whether it is more or less.
+// fitting is the change that a form asks for at a garment; its amount may itself say more or less.
 func (f fitForm) fitting(garment string) cardtext.Fitting {
 	by := strings.TrimSpace(f.By)
 	if !cardtext.IsAmount(by) && by != "" && (f.How == "more" || f.How == "less") {
@@ -40,7 +40,7 @@ func (f fitForm) fitting(garment string) cardtext.Fitting {
 	return cardtext.Fitting{Date: f.Date, Name: f.Name, By: by, Reason: f.Reason, For: garment}
 }
 
-// written is the form with the offered word in the field that has the slip.
+// written is the form with the offered word in the field with the fault.
 func (f fitForm) written(field, word string) fitForm {
 	switch field {
 	case "date":
@@ -53,10 +53,10 @@ func (f fitForm) written(field, word string) fitForm {
 	return f
 }
 
-// listedFitting is a fitting of a card as the page of a draft lists it.
+// listedFitting is a fitting of a card in the list on a draft's page.
 type listedFitting struct {
 	cardtext.Fitting
-	Here bool // it goes into this draft where that has what it changes
+	Here bool // it changes this draft, if the draft has what it names
 }
 
 // listedAt lists the fittings of a card at a draft.
@@ -67,8 +67,8 @@ func listedAt(name string, h head, card []byte) (out []listedFitting) {
 	return out
 }
 
-// fittedEverywhere tells of each number of the draft that a fitting of the card changes which names no garment: it was
-// most likely told at another one.
+// fittedEverywhere reports each number of the draft that is changed by a fitting without a garment: it was probably
+// meant for another garment.
 func (d *Desk) fittedEverywhere(in wish, f *figures.Figures) (out []fault) {
 	if f == nil || headOfText(in.Text).tells(in.Body) {
 		return nil

@@ -8,9 +8,9 @@ import (
 	"testing"
 )
 
-// TestFittingOfOneGarment: a fitting that is told at one garment leaves another one of the same card, which has a number of
-// that name too, as it was, and both pages say so; one that names no garment is told of at each, until it is given to one.
-// The lengths are arithmetic by hand: 70 cm and 5 more.
+// TestFittingOfOneGarment: a fitting for one garment does not change another one with the same card and a number of
+// the same name, and both pages say so; a fitting without a garment is reported at each, until it is given one. The
+// lengths are arithmetic by hand: 70 cm and 5 more.
 func TestFittingOfOneGarment(t *testing.T) {
 	const draft = "style: STYLE\nunit: cm\ncard: hale\nnumbers:\n  length: 70\npieces:\n  panel: rectangle hip/2 by length; cut 2\nallow: 1\n"
 	v := visit(t)
@@ -61,7 +61,7 @@ func TestFittingOfOneGarment(t *testing.T) {
 	if a, b := length("tabard"), length("skirt"); a != 75 || b != 70 {
 		t.Errorf("given to the tabard: it is %v long and the skirt %v, want 75 and 70", a, b)
 	}
-	// The style names the garment too, so that a file that is renamed keeps its fitting.
+	// The style names the garment too, so that a renamed file keeps its fitting.
 	v.put(filepath.Join(v.room.Path("cards"), "hale.yaml"), "unit: cm\nmeasures: {hip: 99}\nchanges:\n  2026-11-30, toile, only for skirt: {length: 5 more}\n")
 	v.put(filepath.Join(v.drafts, "other.yaml"), mustRead(t, v, "skirt"))
 	if a, b := length("tabard"), length("other"); a != 70 || b != 75 {

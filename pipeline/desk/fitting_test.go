@@ -14,8 +14,8 @@ import (
 
 const wren = "# kept by hand\nunit: cm\nwearer: Mrs Wren\nnote: wears a corset\nmeasures:\n  bust: 97 # in October\n  hip: 103\n  across front: \"34, at the arm's crease\"\n  nape to waist: 41\n  head: 57\nchanges:\n  2026-10-31:\n    hip: 1 more\n"
 
-// TestFittings: a fitting is a line with its reason, each undone alone; all else of the card stays, and the draft is
-// drawn with it.
+// TestFittings: a fitting is a line with its reason, each can be undone by itself; the rest of the card stays, and the
+// draft is drawn with it.
 func TestFittings(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
@@ -48,7 +48,7 @@ func TestFittings(t *testing.T) {
 	if d := v.desk.draw(t.Context(), wish{Name: "ferry-smock", Text: mustRead(t, v, "ferry-smock"), Body: "Mrs Wren", Before: &wish{Body: "A"}}); !slices.Contains(d.Changed, "slit 13.5, body A has 12") {
 		t.Errorf("the fitting does not move the slit: %v %+v", d.Changed, d.Faults)
 	}
-	for _, bad := range []url.Values{{"date": {"yesterday"}}, {"by": {""}, "how": {""}}, {"name": {""}}, {}} { // the last is there already
+	for _, bad := range []url.Values{{"date": {"yesterday"}}, {"by": {""}, "how": {""}}, {"name": {""}}, {}} { // the last exists already
 		f := url.Values{}
 		for k, was := range form {
 			f[k] = was
@@ -78,8 +78,8 @@ func mustRead(t *testing.T, v *visitor, name string) string {
 	return string(text)
 }
 
-// TestCardKeepsTheRest: measures that are kept under a card's name change its numbers and nothing else; a card in
-// another unit is left alone.
+// TestCardKeepsTheRest: saving measures under a card's name changes its numbers only; a card in another unit is not
+// changed.
 func TestCardKeepsTheRest(t *testing.T) {
 	v := visit(t)
 	file := filepath.Join(v.room.Path("cards"), "Mrs Wren.yaml")
@@ -106,7 +106,7 @@ func TestCardKeepsTheRest(t *testing.T) {
 	}
 }
 
-// TestFittingSaysHowMuch: what is no amount is not written on a card.
+// TestFittingSaysHowMuch: a text that is no amount is not written on a card.
 func TestFittingSaysHowMuch(t *testing.T) {
 	const card = "unit: cm\nmeasures: {waist: 75}\n"
 	for by, is := range map[string]bool{"0.6 more": true, "3/16 less": true, "1 1/2 more": true, ".5 more": true, "6 mm less": true, "1/4in more": true,
@@ -118,8 +118,8 @@ func TestFittingSaysHowMuch(t *testing.T) {
 	}
 }
 
-// TestFittingOfAnUnknownName: a word that is no measure and no number of the draft is told with the nearest that are, on the
-// draft's page, and nothing is written; without a card the page says that one is needed.
+// TestFittingOfAnUnknownName: a word that is no measure or number of the draft is reported with the nearest names, on
+// the draft's page, and nothing is written; without a card the page says that one is needed.
 func TestFittingOfAnUnknownName(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})

@@ -20,7 +20,7 @@ import (
 	"tracewheel/pipeline/tape"
 )
 
-// formOf is the form of a starter as its page has it, with some measures typed over.
+// formOf is the form on a starter's page, with some measures typed over.
 func formOf(starter, do string, typed map[string]string) url.Values {
 	text := samples.Read(starter + ".yaml")
 	h := headOfText(string(text))
@@ -34,7 +34,7 @@ func formOf(starter, do string, typed map[string]string) url.Values {
 	return form
 }
 
-// TestTypedMeasuresStay: measures that are typed outlive a save, and every refusal; what is made is made for them.
+// TestTypedMeasuresStay: typed measures stay after a save and after every refusal; files are made for them.
 func TestTypedMeasuresStay(t *testing.T) {
 	v := visit(t)
 	if status, text := v.post("/desk/new", url.Values{"starter": {"princess-tunic"}}); status != 200 {
@@ -81,7 +81,7 @@ func TestTypedMeasuresStay(t *testing.T) {
 	} else if status, toile := v.post(page, formOf("princess-tunic", "make toile a4", typed)); status != 200 || !strings.HasPrefix(toile, "%PDF-") || toile == pdf {
 		t.Errorf("the toile: %d %.300s", status, toile)
 	}
-	// A card that is kept has the words of the page beside it, saved or not.
+	// After a card is saved the page still has its draft, saved or not.
 	form = formOf("princess-tunic", "card", typed)
 	form.Set("text", form.Get("text")+"# not saved\n")
 	form.Set("card", "Mrs  Wren")
@@ -101,7 +101,7 @@ func TestTypedMeasuresStay(t *testing.T) {
 	}
 }
 
-// TestWordsOfTheForm: what is wrong with a measure is told by its name, and nobody is told to release a job.
+// TestWordsOfTheForm: a fault of a measure names it, and does not advise releasing a job.
 func TestWordsOfTheForm(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
@@ -132,8 +132,8 @@ func TestHowLines(t *testing.T) {
 	}
 }
 
-// TestTapeDrawings: each measure of each starter, and each that the desk knows, has a drawing; its tape lies on a figure
-// that the page holds, from one place to another of it. A screen reader has the line in words instead.
+// TestTapeDrawings: each measure of each starter, and each that the desk knows, has a drawing; its tape is on a figure
+// in the page, from one place to another. A screen reader gets the line of text instead.
 func TestTapeDrawings(t *testing.T) {
 	names := map[string]bool{"tool 1": true}
 	for _, name := range tape.Names() {
@@ -168,8 +168,8 @@ func TestTapeDrawings(t *testing.T) {
 	}
 }
 
-// TestEighths: a draft in inches has a row of eighths, hidden until a script shows it, and its buttons send no form;
-// one in centimetres has none.
+// TestEighths: a draft in inches has a row of eighths, hidden until a script shows it, whose buttons do not send the
+// form; one in centimetres has none.
 func TestEighths(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
@@ -187,7 +187,7 @@ func TestEighths(t *testing.T) {
 	}
 }
 
-// The chalking list opens in the browser as a page of this program: nothing in it runs, and nothing can.
+// TestChalkingListOpens: the chalking list opens in the browser as a page without scripts.
 func TestChalkingListOpens(t *testing.T) {
 	v := visit(t)
 	if status, text := v.post("/desk/new", url.Values{"starter": {"princess-tunic"}}); status != 200 {
@@ -211,7 +211,8 @@ func TestChalkingListOpens(t *testing.T) {
 	}
 }
 
-// The tutorial and the examples open from the page of a draft, as pages in which nothing runs, each draft with its picture.
+// TestLessonsOpen: the tutorial and the examples open from a draft's page, as pages without scripts, each draft with
+// its picture.
 func TestLessonsOpen(t *testing.T) {
 	v := visit(t)
 	_, draft := v.post("/desk/new", url.Values{"starter": {"hood"}})
@@ -226,8 +227,8 @@ func TestLessonsOpen(t *testing.T) {
 	}
 }
 
-// From a word in the text of a draft, and from a word of the reference, the browser comes to the word's example; links
-// between the pages of the language lead where they are.
+// TestWordLeadsToItsExample: a word in a draft's text or in the reference links to its example; links between the
+// language's pages work.
 func TestWordLeadsToItsExample(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"hood"}})
@@ -281,7 +282,7 @@ func TestWordLeadsToItsExample(t *testing.T) {
 	}
 }
 
-// A step that joins an edge says how each stretch of it runs: one that is swung is no straight stroke.
+// TestStepsSayTheWay: a step that joins an edge says how each part of it runs: an arc is not called straight.
 func TestStepsSayTheWay(t *testing.T) {
 	f, err := measured.FiguresOf(samples.Read("half-circle-skirt.yaml"), "half-circle-skirt.yaml", measured.Options{})
 	if err != nil {

@@ -18,7 +18,7 @@ import (
 	"tracewheel/pipeline/tape"
 )
 
-// head is what the page asks of a draft before it is drawn.
+// head is what the page needs of a draft before it is drawn.
 type head struct {
 	Style  string                     `yaml:"style"`
 	Unit   string                     `yaml:"unit"`
@@ -27,20 +27,20 @@ type head struct {
 	Card   string                     `yaml:"card"`
 	Sizes  yaml.Node                  `yaml:"sizes"`
 	From   yaml.Node                  `yaml:"from"`
-	first  string                     // of the bodies, as they are written
+	first  string                     // the first of the bodies, in their order in the text
 	said   map[string][]checks.Entry  // by section
 	text   string
-	block  *head // what is taken from, nil for nothing
+	block  *head // what is taken from blocks, nil for nothing
 }
 
-// heads are those that were read last, the newest first: one keystroke asks several times for those of the text as it is and as
-// it was. Nobody changes what a head holds.
+// heads caches the heads that were read last, the newest first: a keystroke needs those of the present and of the earlier
+// text several times. A head is not changed after it is read.
 var heads struct {
 	sync.Mutex
 	last [4]head
 }
 
-// headOfText reads it as far as it can be read.
+// headOfText reads the head as far as the text can be read.
 func headOfText(text string) (h head) {
 	heads.Lock()
 	defer heads.Unlock()
@@ -51,7 +51,7 @@ func headOfText(text string) (h head) {
 	}
 	var doc yaml.Node
 	if yaml.Unmarshal([]byte(text), &doc) == nil {
-		_ = doc.Decode(&h) // of half a draft what there is
+		_ = doc.Decode(&h) // an incomplete draft gives what can be read
 		h.said = checks.Sections(&doc)
 	}
 	h.text = text
@@ -63,9 +63,9 @@ func headOfText(text string) (h head) {
 	return h
 }
 
-// headWith reads it with the blocks that the draft takes from: their bodies are the draft's where it tells none, names no
-// card and chooses none but theirs, and their measures are asked for in any case. A block that cannot be had is told by the
-// drawing.
+// headWith reads the head with the blocks that the draft takes from. The bodies of the blocks are the draft's where it
+// has none, names no card and chooses only among theirs; their measures are always asked for. The drawing reports a
+// block that is missing.
 func (d *Desk) headWith(name, text string) head {
 	h := headOfText(text)
 	if h.From.Kind == 0 {
@@ -81,13 +81,13 @@ func (d *Desk) headWith(name, text string) head {
 	switch {
 	case own && h.block != nil && len(h.block.Bodies) > 0:
 		h.Bodies, h.Body, h.first = h.block.Bodies, h.block.Body, h.block.first
-	case len(says) > 0: // somebody is named who is none of their bodies
+	case len(says) > 0: // a body is named that is not one of theirs
 		h.block = d.blockOf(name, h, nil)
 	}
 	return h
 }
 
-// blockOf is what a draft takes from blocks where it says no more than these keys, nil where they cannot be had.
+// blockOf is what a draft with only these keys takes from blocks, nil where they are missing.
 func (d *Desk) blockOf(name string, h head, says map[string]*yaml.Node) *head {
 	stubbed := map[string]any{"from": &h.From}
 	if h.Unit != "" {
@@ -108,10 +108,10 @@ func (d *Desk) blockOf(name string, h head, says map[string]*yaml.Node) *head {
 	return &block
 }
 
-// unit is that of the draft's own lengths.
+// unit is the unit of the draft's own lengths.
 func (h head) unit() string { return unitOr(h.Unit, "cm") }
 
-// unitOr is a unit that a form or a file says, the other one where it says none that is known.
+// unitOr is the unit said in a form or a file, else the other one.
 func unitOr(said, other string) string {
 	if slices.Contains([]string{"mm", "cm", "in"}, said) {
 		return said
@@ -119,7 +119,7 @@ func unitOr(said, other string) string {
 	return other
 }
 
-// unitFor is the unit in which a body's measures are written: a card's own, which may be another one than the draft's.
+// unitFor is the unit of a body's measures: a card's own, which may differ from the draft's.
 func (d *Desk) unitFor(h head, body string) string {
 	if h.tells(body) {
 		return h.unit()
@@ -131,10 +131,10 @@ func (d *Desk) unitFor(h head, body string) string {
 	return unitOr(cardtext.Unit(text), h.unit())
 }
 
-// drawnFor finds in a draft's first lines whom it says that it is drawn for.
+// drawnFor finds in a draft's first lines for whom it is drawn.
 var drawnFor = regexp.MustCompile(`\bfor an? (woman|man|child)\b`)
 
-// kind is whose measures are usual where no card says: whom the comment at the draft's head says that it is for, "" for nobody.
+// kind is the kind of wearer where no card says it: the one in the comment at the draft's head, "" for none.
 func (h head) kind() string {
 	for line := range strings.Lines(h.text) {
 		if !strings.HasPrefix(line, "#") {
@@ -150,14 +150,14 @@ func (h head) kind() string {
 // bodyNames are the names of the draft's bodies, in order.
 func (h head) bodyNames() []string { return append([]string{}, slices.Sorted(maps.Keys(h.Bodies))...) }
 
-// tells says whether a body's measures stand in the draft and on no card.
+// tells reports whether a body's measures are in the draft and not on a card.
 func (h head) tells(body string) bool {
 	_, own := h.Bodies[body]
 	return own || body == "" && h.Body.Kind == yaml.MappingNode
 }
 
-// bodyOf is the body or card that a page draws where none is asked for: the one that the draft itself takes. "" is for
-// measures that the draft tells under body:, and for none.
+// bodyOf is the body or card that a page draws by default: the one that the draft itself draws. "" is for measures
+// that the draft has under body:, and for none.
 func bodyOf(h head, asked string) string {
 	if asked != "" {
 		return asked
@@ -180,8 +180,8 @@ func bodyOf(h head, asked string) string {
 	return h.first
 }
 
-// measuresOf are a body's measures as the draft or a card writes them, the kind of its wearer, and the names of all
-// that the draft's bodies and those of its blocks have, in the order in which one measures.
+// measuresOf are a body's measures as the draft or a card has them, the kind of the wearer, and the names of all
+// measures of the draft's bodies and its blocks', in the order in which a person measures.
 func (d *Desk) measuresOf(h head, body string) (values map[string]string, kind string, names []string) {
 	put := func(more map[string]string) {
 		for name := range more {
@@ -213,7 +213,7 @@ func (d *Desk) measuresOf(h head, body string) (values map[string]string, kind s
 			known = true
 		}
 	}
-	if !known { // what a card lacks can be written all the same
+	if !known { // a missing measure can be entered
 		text := h.text
 		if h.block != nil {
 			text += "\n" + h.block.text

@@ -29,7 +29,7 @@ func (v *visitor) files(all map[string]string) {
 	}
 }
 
-// TestOwnCardIsDrawn: a draft is opened with whom it itself names, and with no other card that is there.
+// TestOwnCardIsDrawn: a draft opens with the body or card that it names, and with no other card.
 func TestOwnCardIsDrawn(t *testing.T) {
 	const sash = "style: Sash\nunit: cm\n%pieces:\n  sash: strip 5 wide, waist + 10 long; cut 1\nallow: 1\n"
 	for head, want := range map[string]struct{ option, waist string }{
@@ -43,7 +43,7 @@ func TestOwnCardIsDrawn(t *testing.T) {
 		"bodies: {Z: {waist: 81}, B: {waist: 82}}\nsizes: [B, Z]\n": {"<option selected>B</option>", "82"},
 		"bodies: {Z: {waist: 81}, B: {waist: 82}}\nsizes: {B: }\n":  {"<option selected>Z</option>", "81"}, // no list of sizes
 		"body: {waist: 83}\n": {`<option value="" selected>as the draft says</option>`, "83"},
-		"card: wren\n":        {`<option value="wren" selected>wren, which is not here</option>`, ""}, // and its measures are asked for
+		"card: wren\n":        {`<option value="wren" selected>wren, which is not here</option>`, ""}, // its measures are asked for
 	} {
 		v := visit(t)
 		v.files(map[string]string{"cards/anna.yaml": "unit: cm\nmeasures: {waist: 101}\n", "cards/hale.yaml": "unit: cm\nmeasures: {waist: 75}\n",
@@ -55,7 +55,8 @@ func TestOwnCardIsDrawn(t *testing.T) {
 	}
 }
 
-// TestMeasuresOfABlock: the page asks for the measures of the draft that is taken from, and draws by what is typed.
+// TestMeasuresOfABlock: the page asks for the measures of the draft that is taken from, and draws with those that are
+// typed.
 func TestMeasuresOfABlock(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/block.yaml": apronBlock, "drafts/apron.yaml": apron, "cards/mill.yaml": "unit: cm\nmeasures: {waist: 80}\n",
@@ -78,8 +79,8 @@ func TestMeasuresOfABlock(t *testing.T) {
 	}
 }
 
-// TestBodyChosenOfABlock: REFERENCE.md, from: a draft that tells no bodies chooses among the block's by body: and sizes:. The page
-// offers them with their measures, draws what it says, and tells of them and leaves them out where the draft is shared.
+// TestBodyChosenOfABlock: REFERENCE.md, from: a draft without bodies chooses among the block's by body: and sizes:.
+// The page offers them with their measures, draws the chosen one, and leaves them out where the draft is shared.
 func TestBodyChosenOfABlock(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/block.yaml": strings.Replace(apronBlock, "}}", "}, B: {waist: 90, hip: 116}}", 1), "cards/mill.yaml": "unit: cm\nmeasures: {waist: 80, hip: 104}\n"})
@@ -111,8 +112,8 @@ func TestBodyChosenOfABlock(t *testing.T) {
 	}
 }
 
-// TestCardsOwnUnit: a card in another unit than the draft's is shown, drawn and kept in its own. Read back, the wearer
-// has the measures that were typed, in mm: an inch is 25.4 mm.
+// TestCardsOwnUnit: a card in another unit than the draft's is shown, drawn and saved in its own. Read back, the
+// wearer has the typed measures, in mm: an inch is 25.4 mm.
 func TestCardsOwnUnit(t *testing.T) {
 	for _, c := range []struct {
 		unit, card, waist, hip, typed string
@@ -154,7 +155,7 @@ func TestCardsOwnUnit(t *testing.T) {
 		if _, page := v.post("/desk/draft/sash", form); !strings.Contains(page, "Measures, "+own) || !strings.Contains(page, `name="unit" value="`+own+`"`) || strings.Contains(page, `class="unkept" hidden`) {
 			t.Errorf("%s: what is typed has lost its unit", c.unit)
 		}
-		for _, card := range []string{"hale", "new one"} { // as it is kept, on the card that was there and on a new one
+		for _, card := range []string{"hale", "new one"} { // saved on the existing card and on a new one
 			form.Set("do", "card")
 			form.Set("card", card)
 			form.Set("card-seen", cardSeen("hale", []byte(c.card)))
@@ -171,7 +172,7 @@ func TestCardsOwnUnit(t *testing.T) {
 				t.Errorf("the card %s holds %s: %v", card, file, err)
 			}
 		}
-		// The card's measures in the form when another body is chosen are still the card's.
+		// The card's measures in the form are still the card's when another body is chosen.
 		form = url.Values{"text": {text}, "body": {"anna"}, "unit": {own}, "do": {"card"}, "card": {"third"}, "measure waist": {c.typed}, "measure hip": {c.hip}}
 		v.files(map[string]string{"cards/anna.yaml": "unit: " + c.unit + "\nmeasures: {waist: " + c.typed + ", hip: " + c.hip + "}\n"})
 		if status, page := v.post("/desk/draft/sash", form); status != 200 {

@@ -7,7 +7,8 @@ import (
 	"testing"
 )
 
-// TestHungUpIsNotWorkedOut: what a browser asked for that hung up is given up, so that its place is free again.
+// TestHungUpIsNotWorkedOut: the work for a browser that closed its connection is given up, so that its place is free
+// again.
 func TestHungUpIsNotWorkedOut(t *testing.T) {
 	v := visit(t)
 	var points strings.Builder

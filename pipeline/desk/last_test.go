@@ -11,8 +11,8 @@ import (
 	"tracewheel/config/samples"
 )
 
-// TestLastValue: beside a field stands what the card had before, with the day on which it was taken, where that is another
-// value; and what a fitting changed.
+// TestLastValue: beside a field is the value that the card had before, with the day on which it was taken, where it
+// differs; and what a fitting changed.
 func TestLastValue(t *testing.T) {
 	v := visit(t)
 	cards := v.room.Path("cards")
@@ -47,7 +47,7 @@ func TestLastValue(t *testing.T) {
 		t.Error("inches stand beside a field in cm without their unit")
 	}
 
-	// A card that does not say when it was taken has the day of its file; a fitting tells what it changed.
+	// A card that does not say when it was taken has the day of its file; a fitting says what it changed.
 	write(file, "unit: cm\nmeasures: {bust: 90}\nchanges:\n  2024-11-20: {bust: 0.6 more}\n")
 	if err := os.RemoveAll(old); err != nil {
 		t.Fatal(err)

@@ -13,12 +13,12 @@ import (
 	"tracewheel/pipeline/making"
 )
 
-// toBuy finds what a page says is to be bought of the main cloth.
+// toBuy finds on a page the length of the main cloth to buy.
 var toBuy = regexp.MustCompile(`to buy +([0-9.]+ m)`)
 
-// TestOneLay: what is bought, what is chalked step by step, the file of the steps and the chalking list are of one lay,
-// for measures that are typed, and no place of a piece lies beyond what is bought. The trousers' first lay takes more, so that
-// a list by the first lay is found out.
+// TestOneLay: what is bought, what is chalked step by step, the file of the steps and the chalking list are of one
+// lay, for typed measures, and every place of a piece is within what is bought. The trousers' first lay takes more, so
+// that a list by the first lay would fail.
 func TestOneLay(t *testing.T) {
 	first := ""
 	{
@@ -84,8 +84,8 @@ func TestOneLay(t *testing.T) {
 	}
 }
 
-// TestLayOfWhatItIsMadeOf: another measure, another word and a changed card each have a lay of their own; the same again has
-// the kept one. A refusal is told with what is wrong.
+// TestLayOfWhatItIsMadeOf: another measure, another word and a changed card each have a lay of their own; the same
+// input has the cached one. A refusal is shown with its reason.
 func TestLayOfWhatItIsMadeOf(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/sash.yaml": "style: Sash\nunit: cm\ncard: hale\npieces:\n  sash: strip 5 wide, waist + 10 long; cut 1\nallow: 1\n", "cards/hale.yaml": "unit: cm\nmeasures: {waist: 70}\n"})

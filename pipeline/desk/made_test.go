@@ -19,11 +19,12 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// TestVersions: an old version is seen and opened without a change of the file; what a save replaces is kept then.
+// TestVersions: an old version can be seen and opened without a change of the file; the text that a save replaces is
+// kept then.
 func TestVersions(t *testing.T) {
 	v := visit(t)
 	file := filepath.Join(v.drafts, "smock.yaml")
-	long := filepath.Join(v.drafts, "smock 2.yaml") // its versions begin with the other's name
+	long := filepath.Join(v.drafts, "smock 2.yaml") // its versions' names begin with the other's name
 	for _, s := range []struct{ file, was, is string }{{file, "", "# one\n"}, {file, "# one\n", "# two\n"}, {file, "# two\n", "# three\n"}, {long, "", "# a\n"}, {long, "# a\n", "# b\n"}} {
 		version := folder.VersionOf([]byte(s.was))
 		if s.was == "" {
@@ -59,8 +60,8 @@ func TestVersions(t *testing.T) {
 	}
 }
 
-// TestVersionsAreReadOnce: a list of versions needs no texts, and what a card had before needs each text once. What is read
-// is counted by the memory that it takes.
+// TestVersionsAreReadOnce: a list of versions reads no texts, and earlier measures read each text once. Reading is
+// measured by the memory that it takes.
 func TestVersionsAreReadOnce(t *testing.T) {
 	v := visit(t)
 	card := filepath.Join(v.room.Path("cards"), "wren.yaml")
@@ -94,7 +95,7 @@ func TestVersionsAreReadOnce(t *testing.T) {
 	}
 }
 
-// TestShared: a draft that is shared names no wearer and no card; a body of its own stays.
+// TestShared: a shared draft names no wearer and no card; a body of its own stays.
 func TestShared(t *testing.T) {
 	const head = "# mine\nstyle: S\nunit: cm\n"
 	for text, want := range map[string]string{
@@ -110,8 +111,8 @@ func TestShared(t *testing.T) {
 	}
 }
 
-// TestSteps: step by step, each line of lettered points of each piece and each place of its outline is told once, and the page
-// that stands alone needs no script and nothing from elsewhere.
+// TestSteps: the steps contain each line of lettered points of each piece and each place of its outline once, and the
+// page as a file needs no script and nothing from elsewhere.
 func TestSteps(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"princess-tunic"}})
@@ -155,7 +156,7 @@ func TestSteps(t *testing.T) {
 	}
 }
 
-// TestCloth: what is bought is told at the draft's width and at others, with the notions.
+// TestCloth: what to buy is shown at the draft's width and at others, with the notions.
 func TestCloth(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})

@@ -9,8 +9,8 @@ import (
 	"tracewheel/pipeline/desk/cardtext"
 )
 
-// TestRemarksAreConvertedToo: the words behind a measure stay, and its number goes into the other unit with the others;
-// 1 in is 25.4 mm (ISO 31, international yard and pound agreement of 1959).
+// TestRemarksAreConvertedToo: the words after a measure stay, and its number is converted to the other unit with the
+// others; 1 in is 25.4 mm (ISO 31, international yard and pound agreement of 1959).
 func TestRemarksAreConvertedToo(t *testing.T) {
 	in := map[string]string{"front waist": "45, from the neck point over the bust", "bust": "97", "hip": "36,5", "waist": "8 kg", "neck": "14 in, low"}
 	want := map[string]string{"front waist": "17 11/16, from the neck point over the bust", "bust": "38 3/16", "hip": "14 3/8", "waist": "8 kg", "neck": "14, low"}
@@ -22,7 +22,7 @@ func TestRemarksAreConvertedToo(t *testing.T) {
 	}
 }
 
-// measuresOfA are those of a starter's first body, some of them typed over.
+// measuresOfA are the measures of a starter's first body, some of them typed over.
 func measuresOfA(starter string, typed map[string]string) wish {
 	text := string(samples.Read(starter + ".yaml"))
 	in := wish{Name: starter, Text: text, Body: "A", Unit: "cm", Measures: maps.Clone(headOfText(text).Bodies["A"])}
@@ -42,8 +42,8 @@ func faultsAt(d drawing, name string) (out []fault) {
 	return out
 }
 
-// TestMissingMeasureIsNoSlip: a measure that is empty, or that the card does not have, is told at its box; no other measure
-// is offered in its place.
+// TestMissingMeasureIsNoSlip: an empty measure, or one that the card does not have, is reported at its field; no other
+// measure is offered in its place.
 func TestMissingMeasureIsNoSlip(t *testing.T) {
 	v := visit(t)
 	for _, name := range []string{"across front", "hip depth", "shoulder", "hip"} {
@@ -66,7 +66,7 @@ func TestMissingMeasureIsNoSlip(t *testing.T) {
 	}
 }
 
-// TestFractionsInCentimetres: 14 1/4 in a box of centimetres is told, whoever wears it, and mended at a click.
+// TestFractionsInCentimetres: 14 1/4 in a field of centimetres is reported, for any wearer, and corrected by a click.
 func TestFractionsInCentimetres(t *testing.T) {
 	v := visit(t)
 	in := measuresOfA("princess-tunic", map[string]string{"across front": "14 1/4", "apex depth": "10 7/8, from the neck point"})
@@ -82,7 +82,8 @@ func TestFractionsInCentimetres(t *testing.T) {
 	}
 }
 
-// TestKindOfTheDraft: a draft that says for whom it is drawn has that kind chosen, and its box stands above the measures.
+// TestKindOfTheDraft: a draft that says for whom it is drawn has that kind chosen, and its field is above the
+// measures.
 func TestKindOfTheDraft(t *testing.T) {
 	if k := headOfText(string(samples.Read("bodice-block.yaml"))).kind(); k != "woman" {
 		t.Errorf("the bodice block is for %q", k)
@@ -98,7 +99,7 @@ func TestKindOfTheDraft(t *testing.T) {
 	}
 }
 
-// TestOtherStarter: where a starter is not for a body whose measures are right, the one that is for it is named.
+// TestOtherStarter: where a starter is not for a body with correct measures, the right starter is named.
 func TestOtherStarter(t *testing.T) {
 	v := visit(t)
 	d := v.desk.draw(t.Context(), measuresOfA("trousers-without-darts", map[string]string{"waist": "70", "hip": "100"}))
@@ -107,8 +108,8 @@ func TestOtherStarter(t *testing.T) {
 	}
 }
 
-// TestChildHasABoxForItsHeight: by its height the other measures of a child are judged, and a draft seldom asks for it. It is kept
-// on the card; an empty box is no slip.
+// TestChildHasABoxForItsHeight: the other measures of a child are judged by its height, which drafts seldom ask for.
+// It is saved on the card; an empty field is not a fault.
 func TestChildHasABoxForItsHeight(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/block.yaml": string(samples.Read("flat-block.yaml"))})

@@ -8,8 +8,8 @@ import (
 	"testing"
 )
 
-// TestEveryNameOfADraft: a draft in .yml, and one with a dot in its name, is listed, opened, drawn, saved, brought back, shared
-// and sent as one in .yaml is; a file in .yaml beside it stays its own.
+// TestEveryNameOfADraft: a draft in .yml, and one with a dot in its name, is listed, opened, drawn, saved, restored,
+// shared and sent like one in .yaml; a file in .yaml beside it is another draft.
 func TestEveryNameOfADraft(t *testing.T) {
 	v := visit(t)
 	_, device, inbox := v.sends()
@@ -54,15 +54,15 @@ func TestEveryNameOfADraft(t *testing.T) {
 	}
 }
 
-// told gets a page as a text.
+// told gets a page as text.
 func (v *visitor) told(path string) string {
 	v.t.Helper()
 	_, text := v.get(path)
 	return text
 }
 
-// TestSharedWhole: what a draft takes from another goes along, so that the file alone draws the same pieces, without whom either
-// is for; where that other draft is not here, the refusal names it.
+// TestSharedWhole: a shared draft contains what it takes from another, so that the file alone draws the same pieces,
+// without the wearers of either; where the other draft is missing, the refusal names it.
 func TestSharedWhole(t *testing.T) {
 	v := visit(t)
 	v.put(filepath.Join(v.drafts, "pocket-block.yaml"), "wearer: Mrs Wren\n"+strings.Replace(pocketBlock, "numbers:", "# drawn for Mrs Wren\nnumbers:", 1))

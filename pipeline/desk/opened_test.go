@@ -14,8 +14,8 @@ import (
 	"tracewheel/pipeline/draft/measured/figures"
 )
 
-// TestCardOfTheWordsNotHere: words that name a card which is not here are told at their line though somebody else is drawn, at
-// Draw and after Save.
+// TestCardOfTheWordsNotHere: a draft that names a missing card gets the fault at that line, even though another body
+// is drawn, at Draw and after Save.
 func TestCardOfTheWordsNotHere(t *testing.T) {
 	v := visit(t)
 	const words = "style: Sash\nunit: cm\ncard: Zoe\npieces:\n  sash: strip 5 wide, waist + 10 long; cut 1\nallow: 1\n"
@@ -36,8 +36,8 @@ func TestCardOfTheWordsNotHere(t *testing.T) {
 	}
 }
 
-// TestComparedAsOpened: what stands in the page is compared with the words and the measures with which it was opened, also
-// after a button of the form showed it anew.
+// TestComparedAsOpened: the page is compared with the draft and the measures with which it was opened, also after a
+// button of the form reloaded it.
 func TestComparedAsOpened(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
@@ -83,7 +83,7 @@ func TestComparedAsOpened(t *testing.T) {
 	}
 }
 
-// TestMovedToATenth: what moved is told to a tenth of a millimetre.
+// TestMovedToATenth: changes are listed to a tenth of a millimetre.
 func TestMovedToATenth(t *testing.T) {
 	one := func(unit string, v float64) *figures.Figures {
 		return &figures.Figures{Unit: unit, Drafted: unit, Numbers: []figures.NamedNumber{{Name: "high bust", Value: v}}}
@@ -98,7 +98,7 @@ func TestMovedToATenth(t *testing.T) {
 	}
 }
 
-// TestLegendNamesTheOther: the legend says whose lines are behind.
+// TestLegendNamesTheOther: the legend says whose lines are drawn behind.
 func TestLegendNamesTheOther(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"cards/Mrs Wren.yaml": wren})

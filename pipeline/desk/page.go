@@ -28,7 +28,7 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// read takes a draft from the folder.
+// read reads a draft from the folder.
 func (d *Desk) read(name string) ([]byte, string, error) {
 	file, err := folder.File(d.o.Drafts, name)
 	if err != nil {
@@ -54,7 +54,7 @@ func (d *Desk) open(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	if was := d.fittedBefore(name, strings.ReplaceAll(p.Text, "\r\n", "\n"), p.Body, q.Get("was")); was != nil {
-		opened, _ := json.Marshal(was) // texts alone, which can be written
+		opened, _ := json.Marshal(was) // only strings, so it cannot fail
 		p.Opened = string(opened)
 	}
 	if id := q.Get("since"); id != "" {
@@ -63,8 +63,8 @@ func (d *Desk) open(w http.ResponseWriter, r *http.Request) {
 	d.page(w, r, http.StatusOK, p, nil)
 }
 
-// fittedBefore is what was drawn for a card before its last change, of which was is the version: behind it the pieces as they
-// were lie pale. nil where that version is not kept.
+// fittedBefore is the wish for a card before its last change, whose version is was: its pieces are drawn pale behind.
+// nil where that version is not kept.
 func (d *Desk) fittedBefore(name, text, card, was string) *wish {
 	file, _, err := d.cardFile(card)
 	if err != nil || was == "" {
@@ -76,10 +76,10 @@ func (d *Desk) fittedBefore(name, text, card, was string) *wish {
 	return nil
 }
 
-// said are the words after something was done.
+// said are the messages after something was done.
 var said = map[string]string{"saved": "Saved.", "card": "The measure card is kept.", "fitted": "The card is changed. What it was before is kept as an older version of the card, to be seen below at its fittings; the pieces as they were lie pale behind."}
 
-// page fills a draft's page in; typed are measures of the form.
+// page fills in a draft's page; typed are measures of the form.
 func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPage, typed map[string]string) {
 	h := d.headWith(p.Name, p.Text)
 	p.Bodies = h.bodyNames()
@@ -165,15 +165,15 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 	d.show(w, r, status, p.Name, "draft.html", p)
 }
 
-// ticketOf is the form of a draft's ticket, which is for the body that the page shows.
+// ticketOf is the form of a draft's ticket, for the body on the page.
 func (d *Desk) ticketOf(body string) dropping.Ticket {
 	t := dropping.TicketForm(d.o.Room()).Filled(url.Values{"say-body": {body}})
-	t.Unfolded = false // nobody has written into it yet
+	t.Unfolded = false // no field of it is filled in yet
 	return t
 }
 
-// write does what a button of the form asks: draws what stands there, for a page without scripts, saves it, keeps the
-// card, makes something of it. In every case words and measures that are not kept stand in the page again.
+// write does what a button of the form asks: draw for a page without scripts, save, save the card, make a file.
+// Unsaved text and measures always stay in the page.
 func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("name")
 	text := strings.ReplaceAll(r.PostFormValue("text"), "\r\n", "\n")
@@ -198,7 +198,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		if errors.Is(err, folder.ErrChanged) {
 			theirs, readErr := folder.Read(file)
 			if readErr != nil {
-				theirs = nil // it is gone
+				theirs = nil // the file is gone
 			}
 			began, kept := openedWish(p.Opened).Text, true
 			if folder.VersionOf([]byte(began)) != p.Version {
@@ -232,7 +232,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		kept, err = d.keepCard(r.PostFormValue("card"), p.Kind, p.Unit, h, all, p.CardSeen)
 		var changed *changedCard
 		p.Slipped = errors.As(err, new(*slipError))
-		if typed = all; errors.As(err, &changed) { // which the person sees now
+		if typed = all; errors.As(err, &changed) { // the person has seen it now
 			p.CardSeen = changed.seen
 		} else if err == nil {
 			p.Body, p.Said, typed = kept, said["card"], nil
@@ -258,7 +258,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 			}
 			typed, p.Unit = cardtext.Converted(all, p.Unit, to), to
 		}
-	case r.PostFormValue("take") != "": // another body: its measures, not those typed
+	case r.PostFormValue("take") != "": // another body: its measures instead of the typed ones
 		typed, p.Kind = nil, ""
 	}
 	if err != nil {
@@ -269,7 +269,7 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	d.page(w, r, status, p, typed)
 }
 
-// typed are the measures of the form where they are not those of the body that is chosen, which are in unit; else nil.
+// typed are the form's measures where they differ from those of the chosen body, which are in unit; else nil.
 func (d *Desk) typed(r *http.Request, h head, p deskPage, unit string) map[string]string {
 	typed := map[string]string{}
 	for key, v := range r.PostForm {
@@ -279,7 +279,7 @@ func (d *Desk) typed(r *http.Request, h head, p deskPage, unit string) map[strin
 	}
 	body := bodyOf(h, p.Body)
 	values, kind, _ := d.measuresOf(h, body)
-	had := map[string]string{} // what the form began with, where measures stand in the words
+	had := map[string]string{} // the form's first values, where the measures are in the draft
 	if was := openedWish(p.Opened); h.tells(body) && was.Name == p.Name && was.Measures == nil {
 		if then := d.headWith(p.Name, was.Text); bodyOf(then, was.Body) == body {
 			had, _, _ = d.measuresOf(then, body)
@@ -291,7 +291,7 @@ func (d *Desk) typed(r *http.Request, h head, p deskPage, unit string) map[strin
 		written = written || v != values[name] && !(there && v == began)
 	}
 	if written {
-		for name, v := range values { // what was written in the words meanwhile has no field yet
+		for name, v := range values { // a measure that was added to the draft has no field yet
 			if _, there := typed[name]; !there {
 				typed[name] = v
 			}
@@ -304,7 +304,7 @@ func (d *Desk) typed(r *http.Request, h head, p deskPage, unit string) map[strin
 	return nil
 }
 
-// made is what is made of a draft as it is saved, for an address that somebody keeps.
+// made gives a file made of a saved draft, for an address that can be bookmarked.
 func (d *Desk) made(w http.ResponseWriter, r *http.Request) {
 	name, q := r.PathValue("name"), r.URL.Query()
 	text, _, err := d.read(name)
@@ -316,8 +316,8 @@ func (d *Desk) made(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// make gives what is made of a draft as a file: figures to chalk, sheets to print, the picture. Where it gives an
-// error, nothing was written yet.
+// make gives a file made of a draft: figures to chalk, sheets to print, the picture. On an error nothing was written
+// yet.
 func (d *Desk) make(w http.ResponseWriter, r *http.Request, wanted string, in wish) error {
 	m := d.makerFor(in)
 	m.Done = r.Context().Done()

@@ -7,8 +7,8 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// phone shows the address by which one phone comes in, as a picture to point its camera at, and says what it opens; while the
-// desk is not shared it asks whether it is to be. slip is why it is not.
+// phone shows the address for one phone, as a code for its camera, and says what it opens; while the desk is not
+// shared it asks whether to share it. slip is the reason of a refusal.
 func (d *Desk) phone(w http.ResponseWriter, r *http.Request, status int, slip string) {
 	data := struct {
 		Address, Drafts, Cards, Slip string
@@ -25,7 +25,7 @@ func (d *Desk) phone(w http.ResponseWriter, r *http.Request, status int, slip st
 	d.show(w, r, status, "A phone beside", "phone.html", data)
 }
 
-// shareOut opens the desk to the network, once the person at the machine has said that it is one of a home.
+// shareOut opens the desk to the network, after the person confirmed that it is a home network.
 func (d *Desk) shareOut(w http.ResponseWriter, r *http.Request) {
 	if r.PostFormValue("home") != "yes" {
 		d.phone(w, r, http.StatusBadRequest, "nothing was opened: tick the box first, if it is so")
@@ -47,7 +47,7 @@ func (d *Desk) unshare(w http.ResponseWriter, r *http.Request) {
 	http.Redirect(w, r, "/desk/phone", http.StatusSeeOther)
 }
 
-// end ends a desk that runs by itself.
+// end ends a desk without a daemon.
 func (d *Desk) end(w http.ResponseWriter, r *http.Request) {
 	d.show(w, r, http.StatusOK, "Ended", "end.html", nil)
 	d.o.End()

@@ -5,11 +5,11 @@ import (
 	"sync"
 )
 
-// places holds one for each thing that is drawn or made at a time: the program drives machines beside.
+// places is a semaphore for drawing and making, so that the program keeps driving machines.
 var places = make(chan struct{}, 2)
 
-// inPlace does something heavy once one of the places is free. A context that ends before is the error. What is made
-// is written to the browser afterwards, so that a slow one holds no place.
+// inPlace runs work once a place is free. The error is that of a context that ends before. The result is written to
+// the browser afterwards, so that a slow browser holds no place.
 func inPlace(ctx context.Context, do func() error) error {
 	select {
 	case places <- struct{}{}:
@@ -22,7 +22,7 @@ func inPlace(ctx context.Context, do func() error) error {
 	return do()
 }
 
-// once keeps what changes with the program only.
+// once caches what depends on the program only.
 type once struct {
 	mu  sync.Mutex
 	all map[string][]byte
@@ -35,14 +35,14 @@ func (o *once) kept(what string) ([]byte, bool) {
 	return out, ok
 }
 
-// made gives what was made of that name, or makes it in a place. An error is not kept.
+// made gives the cached result of a name, or makes it in a place. An error is not cached.
 func (o *once) made(ctx context.Context, what string, work func() ([]byte, error)) (out []byte, err error) {
 	out, ok := o.kept(what)
 	if ok {
 		return out, nil
 	}
 	err = inPlace(ctx, func() error {
-		if out, ok = o.kept(what); ok { // by who had the place before
+		if out, ok = o.kept(what); ok { // made by the holder of the place before
 			return nil
 		}
 		if out, err = work(); err != nil {

@@ -12,8 +12,8 @@ import (
 	"tracewheel/config/samples"
 )
 
-// TestPlaces: whatever is drawn or made waits for a place, leaves it when the browser hangs up, and gives it back. What
-// changes with the program only is made once.
+// TestPlaces: drawing and making wait for a place, give up when the browser closes its connection, and give the place
+// back. What depends on the program only is made once.
 func TestPlaces(t *testing.T) {
 	v := visit(t)
 	v.put(v.drafts+"/pocket.yaml", pocket)
@@ -71,13 +71,13 @@ func TestPlaces(t *testing.T) {
 	})
 }
 
-// TestHungUp: when the browser hangs up while its draft is worked out, neither what it is compared with nor a picture is
-// made for nobody, and the place is free.
+// TestHungUp: when the browser closes its connection while its draft is worked out, neither the draft compared with
+// nor a picture is made, and the place is free.
 func TestHungUp(t *testing.T) {
 	v := visit(t)
 	ctx, hangUp := context.WithCancel(t.Context())
 	asked := 0
-	v.desk.o.Room = func() *config.Workroom { // asked as each part begins
+	v.desk.o.Room = func() *config.Workroom { // called as each part begins
 		asked++
 		hangUp()
 		return v.room

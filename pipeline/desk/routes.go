@@ -15,7 +15,7 @@ import (
 //go:embed *.html *.css *.js
 var files embed.FS
 
-// New puts the desk's pages into a server.
+// New adds the desk's pages to a server.
 func New(s *web.Server, o Options) (*Desk, error) {
 	d := &Desk{o: o, web: s, lays: lays.Kept{Busy: o.Busy}}
 	var err error

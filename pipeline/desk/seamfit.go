@@ -15,10 +15,10 @@ import (
 	"tracewheel/pipeline/tape"
 )
 
-// seamForm is the form of a fitting at a seam: as it is begun, or as it was refused, with what is wrong at its field.
+// seamForm is the form of a fitting at a seam: new, or as it was refused, with the fault at its field.
 type seamForm struct {
 	Date, Verb, Seam, By, At, To, And, Reason string
-	Everywhere                                bool // it goes into every garment of the wearer that has the seam
+	Everywhere                                bool // for all garments of the wearer with this seam
 	Slip                                      cardtext.Slip
 }
 
@@ -55,7 +55,7 @@ var (
 	afterSeam  = regexp.MustCompile(`,.*$`)
 )
 
-// seamsOf are the seams of a draft whose edges its drawings draw, by the edge's name, each with the edges that it meets and the
+// seamsOf are the seams whose edges the draft draws, by the edge's name, each with the edges that it meets and the
 // points of its sentence.
 func (h head) seamsOf() (out []seamPlaces) {
 	said := maps.Clone(h.said)
@@ -105,7 +105,7 @@ func (h head) seamsOf() (out []seamPlaces) {
 	}
 	for _, t := range said["sewn"] {
 		for _, side := range sewnSides.Split(afterSeam.ReplaceAllString(t.Text, ""), -1) {
-			best := "" // the longest name of an edge with which the side ends
+			best := "" // the longest name of an edge at the end of the side
 			for edge := range places {
 				if drawn[edge] && len(edge) > len(best) && strings.HasSuffix(strings.TrimSpace(side), " "+edge) {
 					best = edge
@@ -134,8 +134,8 @@ func (h head) fitNames(measures []string) []string {
 	return slices.Compact(names)
 }
 
-// fitSeam is a card with a seam's fitting in it. What is wrong with a field is a *cardtext.Slip: what the draft that is open
-// would leave out, or could not be drawn with.
+// fitSeam is a card with a seam's fitting added. A fault of a field is a *cardtext.Slip, also where the open draft
+// would ignore the fitting or could not be drawn with it.
 func (d *Desk) fitSeam(ctx context.Context, in wish, old []byte, f seamForm) ([]byte, error) {
 	if f.Seam == "" {
 		return nil, &cardtext.Slip{Field: "seam", Text: "which seam is not said: choose one of the list"}

@@ -14,8 +14,8 @@ import (
 	"tracewheel/pipeline/desk/folder"
 )
 
-// TestFittingsAtSeams: what a fitting let out at a seam is listed as what it changed of a measure, and each is undone
-// alone: the pieces are then drawn as if the card never had it, and the rest of the card stays.
+// TestFittingsAtSeams: a fitting at a seam is listed like one of a measure, and can be undone by itself: the pieces
+// are then drawn as without it, and the rest of the card stays.
 func TestFittingsAtSeams(t *testing.T) {
 	const head = "unit: cm\nmeasures: {waist: 75, hip: 99} # by tape\nchanges:\n"
 	lines := []string{
@@ -77,8 +77,8 @@ func TestFittingsAtSeams(t *testing.T) {
 	}
 }
 
-// TestFittingOnADayOfSeams: a measure that is changed on the day of a seam leaves the seam's line as it is; a card whose
-// lists are no lists is left alone.
+// TestFittingOnADayOfSeams: changing a measure on the day of a seam's fitting does not change the seam's line; a card
+// whose lists are malformed is not changed.
 func TestFittingOnADayOfSeams(t *testing.T) {
 	card := []byte("unit: cm\nmeasures: {waist: 75}\nchanges:\n  2026-11-25: let out side 1 at H\n")
 	f := cardtext.Fitting{Date: "2026-11-25", Name: "waist", By: "1 more", Reason: ""}
@@ -106,8 +106,8 @@ func TestFittingOnADayOfSeams(t *testing.T) {
 	}
 }
 
-// TestSeamIsFittedOnThePage: the seams of a draft and the places along them are offered, a line is written on the card, drawn and
-// undone; what cannot be done keeps the form.
+// TestSeamIsFittedOnThePage: the page offers the draft's seams and the places along them; a line is written on the
+// card, drawn and undone; a refusal keeps the form.
 func TestSeamIsFittedOnThePage(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"princess-tunic"}})
@@ -143,7 +143,7 @@ func TestSeamIsFittedOnThePage(t *testing.T) {
 	if w := v.desk.work(t.Context(), wish{Name: "other", Text: other, Body: "Ottilie"}); w.figures.Girths[1].Finished != before {
 		t.Errorf("another garment's waist is %.2f round", w.figures.Girths[1].Finished)
 	}
-	form.Set("seam", "shoulder") // Ws does not lie along it
+	form.Set("seam", "shoulder") // Ws is not on it
 	form.Set("by", "0.3")
 	if status, page := v.post("/desk/card/Ottilie/fitting", form); status != 400 || !strings.Contains(page, `id="seam-slip"`) || !strings.Contains(page, `<option selected>shoulder</option>`) || !strings.Contains(page, `name="by" value="0.3"`) {
 		t.Errorf("a place of another seam: %d", status)

@@ -16,8 +16,8 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// send puts a saved draft with its ticket into a device's folder of the inbox, and leads to what becomes of it. What is refused
-// stands in the form again.
+// send drops a saved draft with its ticket into a device's folder of the inbox, and redirects to its progress. A
+// refused form is shown again.
 func (d *Desk) send(w http.ResponseWriter, r *http.Request) {
 	name, device := r.PathValue("name"), r.PostFormValue("device")
 	text, file, err := d.read(name)
@@ -43,12 +43,12 @@ func (d *Desk) sendAs(r *http.Request, name, file string, text []byte) (after in
 		return 0, fmt.Errorf("nothing was sent: this desk runs by itself, and no daemon that would take the draft. %s", howToSend)
 	case device == "":
 		return 0, fmt.Errorf("nothing was sent: no device is named. Choose one of %s", strings.Join(room.DeviceNames(), ", "))
-	case !slices.Contains(room.DeviceNames(), device): // the name of a folder is ours, never the browser's
+	case !slices.Contains(room.DeviceNames(), device): // only a known name becomes a folder
 		return 0, fmt.Errorf("nothing was sent: %w", room.NoDevice(device))
 	}
 	form := r.PostForm
 	if strings.TrimSpace(form.Get("say-sizes")) != "" && body == form.Get("drawn-for") {
-		form.Del("say-body") // which the page had filled in
+		form.Del("say-body") // which the page filled in
 		body = ""
 	}
 	if card, _, err := d.cardFile(body); body != "" && err == nil && !d.headWith(name, string(text)).tells(body) && filepath.Dir(card) != filepath.Clean(room.Path("cards")) {
@@ -64,7 +64,7 @@ func (d *Desk) sendAs(r *http.Request, name, file string, text []byte) (after in
 	return after, dropping.Put(d.o.Jobs, room, device, web.SessionOf(r).Who, inbox.Dropped{Name: file, Data: text}, ticket)
 }
 
-// sent shows what became of a draft that was sent: the job, its state and the way to its page.
+// sent shows what became of a draft that was sent: the job, its state and a link to its page.
 func (d *Desk) sent(w http.ResponseWriter, r *http.Request) {
 	q, data := r.URL.Query(), struct {
 		Name, File, Device, Why, Again string

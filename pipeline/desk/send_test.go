@@ -16,7 +16,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// someJobs are a daemon's jobs, as far as a page asks.
+// someJobs are a daemon's jobs, as far as a page uses them.
 type someJobs struct {
 	all     []ledger.Job
 	untaken []ledger.Untaken
@@ -33,7 +33,7 @@ func (j *someJobs) Jobs(_ context.Context, f ledger.Filter) ([]ledger.Job, error
 	return slices.DeleteFunc(all, func(o ledger.Job) bool { return o.ID <= f.Above || f.Device != "" && o.Device != f.Device }), nil
 }
 
-// sends gives a visitor a daemon that takes nothing by itself, and the folder of its first device.
+// sends gives a visitor a daemon that takes no files, and the folder of its first device.
 func (v *visitor) sends() (jobs *someJobs, device, inbox string) {
 	v.t.Helper()
 	jobs = &someJobs{by: map[string]string{}}
@@ -46,8 +46,8 @@ func (v *visitor) sends() (jobs *someJobs, device, inbox string) {
 	return jobs, device, inbox
 }
 
-// TestSendWithACardBeside: a draft whose card a job would not find is not sent to be refused there; who sends it hears what to
-// do. From the folder of cards it goes, with whose it is in its ticket.
+// TestSendWithACardBeside: a draft whose card a job would not find is not sent; the page says what to do. With the
+// card in the folder of cards it is sent, with the wearer in its ticket.
 func TestSendWithACardBeside(t *testing.T) {
 	v := visit(t)
 	_, device, inbox := v.sends()
@@ -73,8 +73,8 @@ func TestSendWithACardBeside(t *testing.T) {
 	}
 }
 
-// TestSendWithATicket: what stands in the fields of the ticket goes with the draft, and reads as every ticket does; the page
-// behind it leads to the job that came of it and to no earlier one of its name, says its state, and why a file is not taken.
+// TestSendWithATicket: the ticket's fields are sent with the draft, and are read as any ticket; the page after it
+// links to the resulting job, not to an earlier one of the same name, says its state, and why a file is not taken.
 func TestSendWithATicket(t *testing.T) {
 	v := visit(t)
 	jobs, device, inbox := v.sends()
@@ -121,7 +121,7 @@ func TestSendWithATicket(t *testing.T) {
 	if _, page = v.get(at); !strings.Contains(page, "<b>refused</b>") || !strings.Contains(page, "data-ended") || !strings.Contains(page, "says why it was refused") {
 		t.Errorf("the job when it has ended:\n%s", page)
 	}
-	// Sizes that are chosen count instead of the body that the page had filled in.
+	// Chosen sizes count instead of the body that the page filled in.
 	if err := os.Remove(filepath.Join(inbox, "sash.yaml")); err != nil {
 		t.Fatal(err)
 	}
@@ -134,8 +134,8 @@ func TestSendWithATicket(t *testing.T) {
 	}
 }
 
-// TestNothingToSendTo: without a daemon, without a device and with one that is not there nothing is written, and the page says
-// which of them it is.
+// TestNothingToSendTo: without a daemon, without a device and with an unknown device nothing is written, and the page
+// says which it is.
 func TestNothingToSendTo(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/sash.yaml": haleSash})

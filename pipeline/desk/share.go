@@ -11,7 +11,7 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// share gives a draft as one file for others, with all that it takes from other drafts and without whom it is for.
+// share gives a draft as one file for others, with everything that it takes from other drafts and without its wearer.
 func (d *Desk) share(w http.ResponseWriter, r *http.Request) {
 	text, file, err := d.read(r.PathValue("name"))
 	var from [][]byte
@@ -32,8 +32,8 @@ func (d *Desk) share(w http.ResponseWriter, r *http.Request) {
 	web.Download(w, filepath.Base(file), text)
 }
 
-// whole is a draft with what it takes from others written into it, and the texts of those; the draft as it is where it takes from
-// none.
+// whole is a draft with what it takes from others written into it, and the texts of those; the draft unchanged where
+// it takes from none.
 func (d *Desk) whole(text []byte, file string) (out []byte, from [][]byte, err error) {
 	if headOfText(string(text)).From.Kind == 0 {
 		return text, nil, nil

@@ -11,8 +11,8 @@ import (
 	"tracewheel/pipeline/desk/sharing"
 )
 
-// TestSharedHoweverSpelt: YAML 1.2 (sections 5.4, 5.2, 7.3, 7.4, 8.2) lets one key be written in many ways; in none does
-// the wearer's name, card or measure go out. An independent reading of what is shared finds the rest as it was.
+// TestSharedHoweverSpelt: YAML 1.2 (sections 5.4, 5.2, 7.3, 7.4, 8.2) lets one key be written in many ways; in none is
+// the wearer's name, card or measure shared. A general YAML reader finds the rest unchanged.
 func TestSharedHoweverSpelt(t *testing.T) {
 	const rest = "style: S\nunit: cm\nbodies: {A: {bust: 90}}\n# how deep\nnumbers:\n  deep: 12 # cm\n"
 	for name, text := range map[string]string{
@@ -96,7 +96,7 @@ func TestSharedHoweverSpelt(t *testing.T) {
 	}
 }
 
-// TestStartersAreShared: each starter, as it is copied from the shelf, goes out without whom it is for, and still draws.
+// TestStartersAreShared: each starter, as copied from the shelf, is shared without its wearer, and can still be drawn.
 func TestStartersAreShared(t *testing.T) {
 	v := visit(t)
 	for _, name := range samples.Starters() {

@@ -19,10 +19,10 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// shelfForm is what was asked of the shelf and refused: the fault stands at its field.
+// shelfForm is a refused form of the shelf, with the fault at its field.
 type shelfForm struct{ Name, Unit, Slip, FileSlip string }
 
-// shelf shows what one can begin with, and what lies in the folder.
+// shelf shows the starters, and the drafts in the folder.
 func (d *Desk) shelf(w http.ResponseWriter, r *http.Request, status int, form shelfForm) {
 	type starter struct{ Name, Style, Note string }
 	data := struct {
@@ -32,7 +32,7 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request, status int, form sh
 		Starters []starter
 		Ends     bool
 	}{shelfForm: form, Ends: d.o.End != nil && !web.SessionOf(r).Guest, Folder: d.o.Drafts, Drafts: folder.Names(d.o.Drafts)}
-	data.Drafts = slices.DeleteFunc(data.Drafts, func(name string) bool { // a card may lie beside its draft
+	data.Drafts = slices.DeleteFunc(data.Drafts, func(name string) bool { // a card may be beside its draft
 		text, err := folder.Read(d.fileOf(name))
 		return err == nil && draft.IsCard(text)
 	})
@@ -45,7 +45,7 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request, status int, form sh
 
 var styleLine = regexp.MustCompile(`(?m)^style: *"?([^"\n#]+)`)
 
-// headOf is a draft's style and the comment with which it begins.
+// headOf is a draft's style and the comment at its beginning.
 func headOf(text []byte) (style, note string) {
 	if m := styleLine.FindSubmatch(text); m != nil {
 		style = strings.TrimSpace(string(m[1]))
@@ -79,7 +79,7 @@ func (d *Desk) starterPicture(w http.ResponseWriter, r *http.Request) {
 	web.Picture(w, shown)
 }
 
-// begin copies a starter, or the empty sheet, into the folder under a name of one's own.
+// begin copies a starter, or the empty sheet, into the folder under a new name.
 func (d *Desk) begin(w http.ResponseWriter, r *http.Request) {
 	from, name := r.PostFormValue("starter"), strings.TrimSpace(r.PostFormValue("name"))
 	var text []byte
@@ -106,7 +106,7 @@ func (d *Desk) begin(w http.ResponseWriter, r *http.Request) {
 	http.Redirect(w, r, "/desk/draft/"+url.PathEscape(called), http.StatusSeeOther)
 }
 
-// takeIn puts a draft file that somebody sent into the folder, under its own name.
+// takeIn saves an uploaded draft file in the folder, under its own name.
 func (d *Desk) takeIn(w http.ResponseWriter, r *http.Request) {
 	sent, about, err := r.FormFile("file")
 	if err != nil {

@@ -13,65 +13,65 @@ import (
 // measure is a field of the form.
 type measure struct {
 	Name, Value, How string
-	Slip, Severity   string        // what is wrong with it, "" for nothing
-	Tape             template.HTML // where the tape goes, drawn
-	Last             string        // what the card had, and when
+	Slip, Severity   string        // its fault, "" for none
+	Tape             template.HTML // drawing of where the tape goes
+	Last             string        // the card's value before, and when
 }
 
-// deskPage is a draft on the desk.
+// deskPage is the page of a draft.
 type deskPage struct {
 	Name, Text, Version string
-	Unsaved             bool // the words are not the file's
-	Answer              bool // all that stood in the form stands here
+	Unsaved             bool // the text differs from the file
+	Answer              bool // the page repeats everything of the form
 	Body                string
 	Bodies, Cards       []string
-	Unit                string // of the measures: a card's is its own
+	Unit                string // of the measures: that of a card is its own
 	DraftUnit           string
 	Kind                string
 	Kinds               []string
 	Measures            []measure
-	Figures             template.HTML // what the measures' drawings show
+	Figures             template.HTML // the figures in the measures' drawings
 	Unkept              bool          // the measures are neither the body's nor the card's
-	Card                string        // the name by which they may be kept
-	CardSeen            string        // cardSeen of what the page began from, "" for none
-	CardSays            string        // whose measures stand in the form, where they are a card's
-	Lacks               string        // what is said of a card that is not there
-	CardNow             []string      // where the card of now is not what the page began from
+	Card                string        // the name under which they can be saved
+	CardSeen            string        // cardSeen of the card that the page read, "" for none
+	CardSays            string        // the card whose measures are in the form, "" for none
+	Lacks               string        // the message about a missing card
+	CardNow             []string      // the present card's measures, where it changed since the page read it
 	Fittings            []listedFitting
-	Fit                 *fitForm  // of the card's wearer, nil where there is no card
+	Fit                 *fitForm  // of the card's wearer, nil without a card
 	FitSeam             *seamForm // the same at a seam
-	FitNames            []string  // what a fitting may change by its name
+	FitNames            []string  // the names that a fitting may change
 	FitSeams            []seamPlaces
 	Drawing             drawing
 	Picture             template.HTML
-	With, Upon          string // what the pieces are compared with, and where they lie upon each other
+	With, Upon          string // what the pieces are compared with, and the point at which they are aligned
 	Beside              bool
 	Opened              string           // the draft and the measures with which the page was opened, a wish as JSON
 	Said                string           // what was just done
-	Refused             string           // what was asked and could not be done
-	Slipped             bool             // it was refused for a slip in a measure
-	Stale               bool             // the picture is of the pieces as they were
-	Theirs              string           // the file as it is, where it was changed meanwhile
+	Refused             string           // what was refused, and why
+	Slipped             bool             // it was refused for a fault in a measure
+	Stale               bool             // the picture shows earlier pieces
+	Theirs              string           // the present file, where it was changed meanwhile
 	Since               differing.Change // what another program changed since the page was opened
-	Mine                differing.Change // then what is written here and not saved
-	Began               bool             // the words are known with which the page was opened; else Mine is against the file
-	fitted              string           // what a fitting that was just written names
+	Mine                differing.Change // the unsaved changes of the page then
+	Began               bool             // the text at opening is known; else Mine is against the file
+	fitted              string           // the name in a fitting that was just written
 	From                string           // the drafts that it takes from, "" for none
-	Devices             []string         // to which it may be sent; nil where no daemon runs
-	Device              string           // that was chosen
+	Devices             []string         // to which it can be sent; nil without a daemon
+	Device              string           // the chosen device
 	Ticket              dropping.Ticket
 }
 
-// Eighths are the fractions of an inch that the page offers to fingers; by keys they are written.
+// Eighths are the fractions of an inch on the page's buttons for touch screens.
 func (deskPage) Eighths() []string { return []string{"1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"} }
 
 // Spelt is a unit within a sentence.
 func (deskPage) Spelt(unit string) string { return sentence.SpokenUnit(unit) }
 
-// howToSend says from where a draft is sent.
+// howToSend says how to send a draft.
 const howToSend = "Start the workroom (tracewheel run) and open its page by tracewheel page: under Drafting it shows this desk, and there drafts are sent."
 
-// HowToSend says from where the draft can be sent.
+// HowToSend says how the draft can be sent.
 func (deskPage) HowToSend() string { return howToSend }
 
 // bodyChoice is a body or a card that the page offers.
@@ -80,8 +80,8 @@ type bodyChoice struct {
 	Chosen       bool
 }
 
-// Choices are the bodies and cards that may be drawn, and what is drawn now where it is none of them: no browser then
-// chooses another one by itself.
+// Choices are the bodies and cards that can be drawn, and the present one where it is not among them, so that browsers
+// do not select another.
 func (p deskPage) Choices() (out []bodyChoice) {
 	for _, name := range slices.Concat(p.Bodies, p.Cards) {
 		if !slices.ContainsFunc(out, func(c bodyChoice) bool { return c.Value == name }) {
@@ -98,13 +98,13 @@ func (p deskPage) Choices() (out []bodyChoice) {
 	return append([]bodyChoice{{p.Body, words, true}}, out...)
 }
 
-// placesOf are the places of all seams, and the one that is chosen.
+// placesOf are the places of all seams, and the chosen one.
 type placesOf struct {
 	Seams        []seamPlaces
 	Seam, Chosen string
 }
 
-// PlacesFor are the places that a fitting at a seam may name.
+// PlacesFor are the places that a fitting at a seam can name.
 func (p deskPage) PlacesFor(chosen string) placesOf {
 	return placesOf{p.FitSeams, p.FitSeam.Seam, chosen}
 }

@@ -12,7 +12,7 @@ import (
 	"tracewheel/pipeline/desk/mend"
 )
 
-// TestLengthMeant: what a person writes for a length at the first try, and the length as the language has it.
+// TestLengthMeant: lengths as people first write them, and as the language has them.
 func TestLengthMeant(t *testing.T) {
 	for said, want := range map[string]string{"92,5": "92.5", "1,5": "1.5", "92 cms": "92 cm", "34 inches": "34 in", `34 3/16"`: "34 3/16 in", "8o": "80", "12 centimetres": "12 cm", "6mms": "6 mm", "14 1/4 in.": "14 1/4 in", "36 cm.": "36 cm", "14 9/8 in": "15 1/8 in", "34/16": "",
 		"92": "", "34 3/16 in": "", "92 kg": "", "abc": "", "": "", "1,000,000": "", "92, from the side": "", "92.5.1": ""} {
@@ -22,8 +22,8 @@ func TestLengthMeant(t *testing.T) {
 	}
 }
 
-// TestSlipAtItsMeasure: a slip in a measure is told at its field, and nothing then says that something is made for the
-// measures; an offered length mends it.
+// TestSlipAtItsMeasure: a fault in a measure is shown at its field, and nothing then says that a file is made for the
+// measures; an offered length corrects it.
 func TestSlipAtItsMeasure(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"princess-tunic"}})
@@ -47,8 +47,8 @@ func TestSlipAtItsMeasure(t *testing.T) {
 	}
 }
 
-// TestRefusedFittingKeepsItsForm: what was typed stands in the form again, the fault at its field, and the offered word is
-// written into it without anything being done; with it the fitting is added, and the pieces as they were lie behind.
+// TestRefusedFittingKeepsItsForm: a refused form keeps what was typed, with the fault at its field; the offered word
+// is put into it without anything being done; with it the fitting is added, and the earlier pieces are drawn behind.
 func TestRefusedFittingKeepsItsForm(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"ferry-smock"}})
@@ -100,7 +100,7 @@ func TestRefusedFittingKeepsItsForm(t *testing.T) {
 	}
 }
 
-// TestEmptySheet: it is drawn without a fault in both units, and its name may be given.
+// TestEmptySheet: it is drawn without a fault in both units, and can be named.
 func TestEmptySheet(t *testing.T) {
 	v := visit(t)
 	for _, unit := range []string{"cm", "in"} {
@@ -118,8 +118,8 @@ func TestEmptySheet(t *testing.T) {
 	}
 }
 
-// TestUnitOfThePerson: where a person measures in inches, the measures are written so, and what is bought, chalked, drawn and
-// checked of a draft in cm is told in inches.
+// TestUnitOfThePerson: for a person measured in inches, the measures of a draft in cm are shown in inches, and so are
+// what is bought, chalked, drawn and checked.
 func TestUnitOfThePerson(t *testing.T) {
 	v := visit(t)
 	v.post("/desk/new", url.Values{"starter": {"straight-skirt"}})
@@ -158,8 +158,9 @@ func mustReadFile(t *testing.T, file string) string {
 	return string(text)
 }
 
-// TestRefusedCardKeepsThePieces: a card that is refused for a slip in a measure leaves the pieces as they were on the page, as
-// stale ones; a name that is refused is no slip. Where the measures of the body draw nothing either, they are those of the opening.
+// TestRefusedCardKeepsThePieces: a card refused for a fault in a measure leaves the earlier pieces on the page, marked
+// as stale; a refused name is no fault of a measure. Where the body's own measures cannot be drawn either, they are
+// the pieces at opening.
 func TestRefusedCardKeepsThePieces(t *testing.T) {
 	v := visit(t)
 	v.files(map[string]string{"drafts/sash.yaml": haleSash, "cards/hale.yaml": "unit: cm\nmeasures: {waist: 75}\n"})

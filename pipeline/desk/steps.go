@@ -14,14 +14,14 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// stepsPage is the list step by step; it serves as a page of the desk and, with its own style, as a file.
+// stepsPage is the list of steps, as a page of the desk and, with its own style, as a file.
 type stepsPage struct {
 	Name, Style, For, Unit string
-	Sheet                  template.CSS // of the file that stands alone; "" in the desk
+	Sheet                  template.CSS // of the file; "" in the desk
 	Steps                  []steps.Step
 }
 
-// stepsFor works the steps of a draft out.
+// stepsFor works out a draft's steps.
 func (d *Desk) stepsFor(ctx context.Context, in wish, m *making.Maker) (p stepsPage, err error) {
 	r, own := d.request(in)
 	err = inPlace(ctx, func() error {
@@ -36,7 +36,7 @@ func (d *Desk) stepsFor(ctx context.Context, in wish, m *making.Maker) (p stepsP
 	return p, err
 }
 
-// showSteps shows the list one step at a time; scripts keep the place, and without them links lead on.
+// showSteps shows the list one step at a time; scripts remember the step, and without them there are links.
 func (d *Desk) showSteps(w http.ResponseWriter, r *http.Request, p stepsPage) {
 	d.show(w, r, http.StatusOK, "Chalking "+p.Name, "steps.html", p)
 }

@@ -15,8 +15,8 @@ import (
 	"tracewheel/pipeline/tape"
 )
 
-// personsUnit is the unit in which the person of a wish is measured: all that is told of it is told in that, but for the
-// draft's own words.
+// personsUnit is the unit in which a wish's person is measured: all results are shown in it, except for the draft's
+// own text.
 func (d *Desk) personsUnit(in wish) string {
 	h := d.headWith(in.Name, in.Text)
 	unit := d.unitFor(h, bodyOf(h, in.Body))
@@ -26,18 +26,18 @@ func (d *Desk) personsUnit(in wish) string {
 	return unit
 }
 
-// makerFor makes for the person of a wish.
+// makerFor makes in the unit of a wish's person.
 func (d *Desk) makerFor(in wish) *making.Maker {
 	m := d.maker()
 	m.Unit = d.personsUnit(in)
 	return m
 }
 
-// fractionAlone is a number as a tape of inches has it, without its unit.
+// fractionAlone is a number as on a tape in inches, without its unit.
 var fractionAlone = regexp.MustCompile(`^\s*(?:\d+ +)?\d+/\d+\s*(?:,|$)|^\s*\d*[¼½¾⅛⅜⅝⅞]\s*(?:,|$)`)
 
-// oddFractions warns of measures that are taken in cm or mm and written as a tape of inches has them, without a unit, and of
-// fractions that are 1 or more.
+// oddFractions warns of measures in cm or mm that are written as on a tape in inches, without a unit, and of fractions
+// that are 1 or more.
 func oddFractions(measures map[string]string, unit string) (out []fault) {
 	for _, name := range slices.SortedFunc(maps.Keys(measures), tape.Compare) {
 		v := measures[name]

@@ -9,8 +9,8 @@ import (
 	"tracewheel/pipeline/desk/folder"
 )
 
-// TestWhatMovedInOneUnit: a draft in inches for a card in cm, against its own body in inches: numbers are told in the draft's
-// unit, which is said, and edges in cm on both sides. 36 in are 91.44 cm.
+// TestWhatMovedInOneUnit: a draft in inches for a card in cm, against its own body in inches: numbers are shown in the
+// draft's unit, which is said, and edges in cm on both sides. 36 in are 91.44 cm.
 func TestWhatMovedInOneUnit(t *testing.T) {
 	const draft = "style: Gore\nunit: in\nbodies:\n  A: {hip: 40}\nnumbers:\n  length: hip - 4\npieces:\n  gore: rectangle 10 by length; cut 2\nallow: 1/2\n"
 	v := visit(t)
@@ -22,7 +22,8 @@ func TestWhatMovedInOneUnit(t *testing.T) {
 	}
 }
 
-// TestChoiceIsKept: a draft that was saved while it was drawn for a card is drawn for that card when it is opened again.
+// TestChoiceIsKept: a draft that was saved while it was drawn for a card is drawn for that card when it is opened
+// again.
 func TestChoiceIsKept(t *testing.T) {
 	const draft = "style: Gore\nunit: cm\nbodies:\n  A: {hip: 97}\npieces:\n  gore: rectangle 10 by hip; cut 2\nallow: 1\n"
 	v := visit(t)
@@ -44,8 +45,8 @@ func TestChoiceIsKept(t *testing.T) {
 	}
 }
 
-// TestMeasuresWrittenInTheWords: measures that were written in the words count when Draw is pressed, since nobody touched the
-// fields; where one field was, it counts, and the words' new measures beside it.
+// TestMeasuresWrittenInTheWords: measures that were changed in the draft's text count when Draw is pressed, where no
+// field was changed; where one was, the field counts, and the text's other new measures do too.
 func TestMeasuresWrittenInTheWords(t *testing.T) {
 	const was = "style: Gore\nunit: cm\nbodies:\n  A: {hand: 20}\npieces:\n  gore: rectangle hand by hand; cut 2\nallow: 1\n"
 	now := strings.NewReplacer("{hand: 20}", "{hand: 21, hip: 97, waist: 70}", "rectangle hand by hand", "rectangle hip by waist + hand").Replace(was)
@@ -63,7 +64,7 @@ func TestMeasuresWrittenInTheWords(t *testing.T) {
 	}
 }
 
-// TestApostropheInAName: a garment is called as one speaks of it.
+// TestApostropheInAName: the name of a garment may have an apostrophe.
 func TestApostropheInAName(t *testing.T) {
 	v := visit(t)
 	if status, page := v.post("/desk/new", url.Values{"starter": {""}, "name": {"Herald's tabard"}}); status != 200 || !strings.Contains(page, "1 piece") {

@@ -15,8 +15,8 @@ import (
 	"tracewheel/pipeline/desk/folder"
 )
 
-// since tells what differs between an old version of a draft and the file of now, for a page that shows it anew because
-// another program changed it.
+// since sets the differences between an old version of a draft and the present file, for a page that was reloaded
+// because another program changed the file.
 func (p *deskPage) since(file, id string) {
 	old, err := folder.OldText(file, id)
 	if err != nil {
@@ -27,7 +27,7 @@ func (p *deskPage) since(file, id string) {
 	}
 }
 
-// differs answers a page, whose words come with the request, with what another program changed in the file since.
+// differs answers a page, which sends its text, with what another program changed in the file since.
 func (d *Desk) differs(w http.ResponseWriter, r *http.Request) {
 	now, _, err := d.read(r.PathValue("name"))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -43,7 +43,7 @@ func (d *Desk) differs(w http.ResponseWriter, r *http.Request) {
 	_ = json.NewEncoder(w).Encode(lines) // the browser may be gone
 }
 
-// versions lists them.
+// versions lists a draft's old versions.
 func (d *Desk) versions(w http.ResponseWriter, r *http.Request) {
 	file, err := folder.File(d.o.Drafts, r.PathValue("name"))
 	var list []folder.Old
@@ -54,7 +54,7 @@ func (d *Desk) versions(w http.ResponseWriter, r *http.Request) {
 		d.problem(w, r, err)
 		return
 	}
-	now, _ := folder.Read(file) // where it is gone, each line is
+	now, _ := folder.Read(file) // without a file all its lines are gone
 	list = folder.WithChanges(list, now)
 	d.show(w, r, http.StatusOK, "Versions of "+r.PathValue("name"), "versions.html", struct {
 		Name string
@@ -63,7 +63,7 @@ func (d *Desk) versions(w http.ResponseWriter, r *http.Request) {
 	}{r.PathValue("name"), folder.Most, list})
 }
 
-// cardVersions shows a card as it was, and writes one of those again: the card of now is then kept as well.
+// cardVersions shows old versions of a card, and restores one: the present card is then kept as well.
 func (d *Desk) cardVersions(w http.ResponseWriter, r *http.Request) {
 	card, draft := r.PathValue("card"), r.FormValue("draft")
 	file, now, err := d.cardFile(card)
@@ -97,8 +97,8 @@ func (d *Desk) cardVersions(w http.ResponseWriter, r *http.Request) {
 	}{card, draft, folder.WithChanges(list, now)})
 }
 
-// bringBack opens a draft with the words of an old version. Nothing is written: a save does that, and keeps what the
-// file holds now as a version of its own.
+// bringBack opens a draft with the text of an old version. Nothing is written: a save does that, and keeps the file's
+// present text as a version.
 func (d *Desk) bringBack(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("name")
 	file, err := folder.File(d.o.Drafts, name)
@@ -119,8 +119,8 @@ func (d *Desk) bringBack(w http.ResponseWriter, r *http.Request) {
 		Said: "These are the words of an older version. Nothing is changed until you save; then the file of now is kept as a version as well."}, nil)
 }
 
-// version says which version the file has now, in a second line what the card is now that the page names, and in a line each
-// the versions of the drafts that it takes from, for a page that looks whether somebody else changed one of them.
+// version gives the file's present version, in a second line that of the page's card, and in a line each those of the
+// drafts that it takes from, so that a page sees when another program changes one of them.
 func (d *Desk) version(w http.ResponseWriter, r *http.Request) {
 	name, q := r.PathValue("name"), r.URL.Query()
 	text, _, err := d.read(name)
@@ -142,5 +142,5 @@ func (d *Desk) version(w http.ResponseWriter, r *http.Request) {
 	fmt.Fprint(w, strings.Join(lines, "\n"))
 }
 
-// blocksAsked is how many drafts that another takes from a page may ask for at once.
+// blocksAsked bounds the blocks that a page may ask for at once.
 const blocksAsked = 20

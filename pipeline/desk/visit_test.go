@@ -16,7 +16,7 @@ import (
 	"tracewheel/pipeline/web"
 )
 
-// visitor is a browser that was let in, without scripts.
+// visitor is a browser that is signed in, without scripts.
 type visitor struct {
 	t       *testing.T
 	room    *config.Workroom

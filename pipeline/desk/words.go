@@ -7,7 +7,7 @@ import (
 	"tracewheel/pipeline/lessons"
 )
 
-// words answers a line of a draft with the words of the language in it, each with its example on the page of examples.
+// words answers a line of a draft with the words of the language in it, each with a link to its example.
 func words(w http.ResponseWriter, r *http.Request) {
 	found, err := lessons.WordsOf(r.URL.Query().Get("line"))
 	if err != nil {

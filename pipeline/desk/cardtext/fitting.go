@@ -18,12 +18,11 @@ import (
 	"tracewheel/pipeline/tape"
 )
 
-// Fitting is a change of a card: what a fitting altered, and why. Name is a measure's or a number's; "" is for a
-// seam, of which By is the whole line. Date may have words behind a comma; For is the garment to which alone it belongs, ""
-// for all.
+// Fitting is a change in a card: what a fitting altered, and why. Name is a measure or a number, or "" for a seam,
+// whose whole line is By. Date may have words after a comma; For is the only garment that it is for, "" for all.
 type Fitting struct{ Date, Name, By, Reason, For string }
 
-// Slip is what is wrong with a field of a fitting: "date", "name" or "by". Offer is what is most likely meant, "" for nothing.
+// Slip is a fault of a field of a fitting: "date", "name" or "by". Offer is the correction, "" for none.
 type Slip struct{ Field, Text, Offer string }
 
 func (s *Slip) Error() string { return s.Text }
@@ -47,7 +46,7 @@ func Under(m *yaml.Node, key string) *yaml.Node {
 	return nil
 }
 
-// put sets a key of a mapping to a text, behind the others where it is new.
+// put sets a key of a mapping to a text, at the end where it is new.
 func put(m *yaml.Node, key, value string) *yaml.Node {
 	v := Under(m, key)
 	if v == nil {
@@ -73,13 +72,13 @@ func mapping(m *yaml.Node, key string) *yaml.Node {
 
 var errUnread = errors.New("the card cannot be read as it is: mend it in an editor first")
 
-// editCard changes a card and leaves all else of it as it is: comments, notes, where a measure was taken.
+// editCard changes a card and keeps everything else in it: comments, notes, where a measure was taken.
 func editCard(text []byte, edit func(card *yaml.Node) error) ([]byte, error) {
 	var doc yaml.Node
 	if err := yaml.Unmarshal(text, &doc); err != nil || len(doc.Content) == 0 || doc.Content[0].Kind != yaml.MappingNode {
 		return nil, errUnread
 	}
-	for _, list := range []string{"measures", "changes"} { // a line for each thing, or nothing yet
+	for _, list := range []string{"measures", "changes"} { // mappings, or missing
 		if n := Under(doc.Content[0], list); n != nil && n.Kind != yaml.MappingNode && n.Tag != "!!null" {
 			return nil, errUnread
 		}
@@ -101,8 +100,8 @@ func Written(doc *yaml.Node) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// Write puts measures into a card that is there. A measure keeps the words behind its comma, which say where
-// it was taken; one whose number is the same keeps its line.
+// Write puts measures into an existing card. A measure keeps the words after its comma, which say where it was taken;
+// one whose number does not change keeps its line.
 func Write(text []byte, kind, unit string, typed map[string]string) ([]byte, error) {
 	return editCard(text, func(card *yaml.Node) error {
 		if own := Under(card, "unit"); own != nil && own.Value != unit {
@@ -112,7 +111,7 @@ func Write(text []byte, kind, unit string, typed map[string]string) ([]byte, err
 			put(card, "kind", kind)
 		}
 		list := mapping(card, "measures")
-		for _, p := range slices.Backward(parted(list)) { // "9,5" between { and } is one value, which is replaced whole
+		for _, p := range slices.Backward(parted(list)) { // "9,5" between { and } is one value, replaced whole
 			list.Content[p-1].Value += "," + list.Content[p].Value
 			list.Content[p-1].Tag = "!!str"
 			list.Content = slices.Delete(list.Content, p, p+2)
@@ -138,14 +137,14 @@ func Write(text []byte, kind, unit string, typed map[string]string) ([]byte, err
 	})
 }
 
-// placed is a fitting with what takes it out of its card.
+// placed is a fitting with the function that removes it from its card.
 type placed struct {
 	Fitting
 	drop func()
 }
 
-// fittingsIn lists the changes of a card, with their reasons, which stand as comments behind them. A day's changes are
-// a line, several lines, or measures and numbers by name.
+// fittingsIn lists the changes in a card, with their reasons, which are comments after them. A day's changes are a
+// line, several lines, or measures and numbers by name.
 func fittingsIn(card *yaml.Node) (out []placed) {
 	days := Under(card, "changes")
 	if days == nil || days.Kind != yaml.MappingNode {
@@ -183,14 +182,14 @@ func fittingsIn(card *yaml.Node) (out []placed) {
 	return out
 }
 
-// cutOut takes a node out of another's content, with those that belong to it: many in all.
+// cutOut removes a node from another's content, with the nodes that belong to it: many in all.
 func cutOut(from, n *yaml.Node, many int) {
 	if i := slices.Index(from.Content, n); i >= 0 {
 		from.Content = slices.Delete(from.Content, i, i+many)
 	}
 }
 
-// Fittings lists the changes of a card.
+// Fittings lists the changes in a card.
 func Fittings(text []byte) (out []Fitting) {
 	var doc yaml.Node
 	if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 {
@@ -202,10 +201,10 @@ func Fittings(text []byte) (out []Fitting) {
 	return out
 }
 
-// OneLine puts a text on one line whatever a form brings.
+// OneLine puts a text on one line.
 func OneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
 
-// IsAmount tells whether a text says by how much a fitting changes something.
+// IsAmount reports whether a text is an amount of a fitting.
 func IsAmount(by string) bool {
 	number, more := strings.CutSuffix(by, "more")
 	if !more {
@@ -214,16 +213,16 @@ func IsAmount(by string) bool {
 	return amount.MatchString(by) && isLength(number)
 }
 
-// isLength tells whether the whole of a text is one length.
+// isLength reports whether the whole text is one length.
 func isLength(text string) bool {
 	_, err := pattern.ParseLength(text)
 	return err == nil
 }
 
-// amount is by how much a fitting changes something.
+// amount is the amount of a fitting.
 var amount = regexp.MustCompile(`^[0-9.][0-9./ ]*(?:mm|cm|in)? ?(?:more|less)$`)
 
-// Add writes a change into a card. A wrong field is a *Slip.
+// Add writes a change into a card. A fault of a field is a *Slip.
 func Add(text []byte, f Fitting) ([]byte, error) {
 	f = Fitting{OneLine(f.Date), OneLine(f.Name), OneLine(f.By), OneLine(f.Reason), OneLine(f.For)}
 	if _, err := time.Parse(time.DateOnly, f.Date); err != nil {
@@ -252,7 +251,7 @@ func (f Fitting) write(card *yaml.Node) {
 	days.Style = 0
 	key := sentence.OnlyFor(f.Date, f.For)
 	if there := Under(days, key); there != nil && there.Kind != yaml.MappingNode {
-		key = sentence.OnlyFor(f.Date+", measures", f.For) // the day's lines are seams'
+		key = sentence.OnlyFor(f.Date+", measures", f.For) // the day's own key holds lines of seams
 	}
 	day := mapping(days, key)
 	day.Style = 0
@@ -262,7 +261,7 @@ func (f Fitting) write(card *yaml.Node) {
 	}
 }
 
-// Only lets a change of a measure or a number that belongs to every garment belong to one.
+// Only limits a change of a measure or a number for all garments to one garment.
 func Only(text []byte, f Fitting, garment string) ([]byte, error) {
 	return editCard(text, func(card *yaml.Node) error {
 		for _, there := range fittingsIn(card) {
@@ -277,7 +276,7 @@ func Only(text []byte, f Fitting, garment string) ([]byte, error) {
 	})
 }
 
-// is tells whether two changes are the same line of a card.
+// is reports whether two changes are the same line of a card.
 func (f Fitting) is(o Fitting) bool {
 	return f.Date == o.Date && f.Name == o.Name && (f.Name != "" || f.By == OneLine(o.By))
 }
@@ -288,8 +287,8 @@ func (f Fitting) gone() error {
 
 var seamAmount = regexp.MustCompile(`^[0-9.][0-9./ ]*(?:mm|cm|in)?$`)
 
-// AddLine writes a line about a seam of a garment into a card, behind those of its day. A wrong field is a *Slip; by
-// is how much the line says.
+// AddLine writes a line about a seam of a garment into a card, after those of its day. A fault of a field is a *Slip;
+// by is the amount in the line.
 func AddLine(text []byte, date, garment, by, line, reason string) ([]byte, error) {
 	if _, err := time.Parse(time.DateOnly, date); err != nil {
 		return nil, &Slip{"date", fmt.Sprintf("the day of the fitting is written as 2026-10-31, not %q", date), ""}
@@ -307,7 +306,7 @@ func AddLine(text []byte, date, garment, by, line, reason string) ([]byte, error
 		days.Style = 0
 		key := sentence.OnlyFor(date, garment)
 		if there := Under(days, key); there != nil && there.Kind == yaml.MappingNode {
-			key = sentence.OnlyFor(date+", seams", garment) // the day's names are measures' and numbers'
+			key = sentence.OnlyFor(date+", seams", garment) // the day's own key holds measures and numbers
 		}
 		n := &yaml.Node{Kind: yaml.ScalarNode, Value: line}
 		if reason = OneLine(reason); reason != "" {
@@ -328,7 +327,7 @@ func AddLine(text []byte, date, garment, by, line, reason string) ([]byte, error
 	})
 }
 
-// Undo takes one change out of a card; a day without changes goes with it.
+// Undo removes one change from a card; a day without changes is removed too.
 func Undo(text []byte, f Fitting) ([]byte, error) {
 	return editCard(text, func(card *yaml.Node) error {
 		for _, there := range fittingsIn(card) {
@@ -341,7 +340,7 @@ func Undo(text []byte, f Fitting) ([]byte, error) {
 	})
 }
 
-// Changes are the fittings of a card as a card has them, in its unit; "" where there are none.
+// Changes is the section of fittings of a card, in its unit; "" where there is none.
 func Changes(text []byte) string {
 	var doc yaml.Node
 	if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 {

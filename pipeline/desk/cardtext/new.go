@@ -7,11 +7,11 @@ import (
 	"strings"
 )
 
-// Kinds are the wearers whose usual measures are known.
+// Kinds are the kinds of wearers whose usual measures are known.
 var Kinds = []string{"woman", "man", "child"}
 
-// New is a card of measures in unit, with their names by the lines on which they stand; kind is whose measures are usual, one
-// of Kinds, or "" where nobody says.
+// New is a card of measures in unit, with their names by line number; kind is one of Kinds, or "" where it is not
+// known.
 func New(unit, wearer, kind string, measures map[string]string) (text []byte, lines map[int]string) {
 	lines = map[int]string{}
 	var b strings.Builder
@@ -37,9 +37,9 @@ func New(unit, wearer, kind string, measures map[string]string) (text []byte, li
 	return []byte(b.String()), lines
 }
 
-// Quote writes a text as YAML, on one line whatever it holds.
+// Quote writes a text as YAML, on one line.
 func Quote(s string) string {
-	text, err := json.Marshal(s) // which YAML reads
+	text, err := json.Marshal(s) // JSON is YAML
 	if err != nil {
 		return `""`
 	}

@@ -1,5 +1,5 @@
-// Package cardtext reads the text of a measure card and changes it: measures, the unit, fittings. What it does not
-// change it leaves as it is, comments too.
+// Package cardtext reads and changes the text of a measure card: measures, the unit, fittings. It takes and gives the
+// card's text, and keeps everything else in it, comments too.
 package cardtext
 
 import (
@@ -8,14 +8,14 @@ import (
 	yaml "go.yaml.in/yaml/v4"
 )
 
-// Values are measures as a card or a draft writes them, by their names. Between { and } YAML parts "shoulder: 9,5" at its comma;
-// here it is one value.
+// Values are measures by name, as a card or a draft has them. Between { and } YAML splits "shoulder: 9,5" at its
+// comma; here it is one value.
 type Values map[string]string
 
-// UnmarshalYAML reads of a damaged mapping what there is.
+// UnmarshalYAML reads what it can of a damaged mapping.
 func (v *Values) UnmarshalYAML(n *yaml.Node) error {
 	plain := map[string]string{}
-	_ = n.Decode(&plain) // of half a card what there is
+	_ = n.Decode(&plain) // a partial card gives what can be read
 	for _, p := range parted(n) {
 		plain[n.Content[p-2].Value] += "," + n.Content[p].Value
 		delete(plain, n.Content[p].Value)
@@ -24,7 +24,7 @@ func (v *Values) UnmarshalYAML(n *yaml.Node) error {
 	return nil
 }
 
-// parted are the places of the keys in a mapping that are the rest of the number before them.
+// parted are the indexes of the keys in a mapping that are the rest of the number before them.
 func parted(n *yaml.Node) (out []int) {
 	if n == nil || n.Kind != yaml.MappingNode {
 		return nil
@@ -37,7 +37,7 @@ func parted(n *yaml.Node) (out []int) {
 	return out
 }
 
-// digits tells of a whole number.
+// digits reports whether a text is a whole number.
 func digits(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
 
 // Measures reads the measures of a card as they are written, and its kind.
@@ -52,7 +52,7 @@ func Measures(text []byte) (measures map[string]string, kind string) {
 	return c.Measures, c.Kind
 }
 
-// Lines are the names of a card's measures by the lines on which they stand; none where several stand on a line.
+// Lines are the names of a card's measures by line number; none where several are on one line.
 func Lines(text []byte) map[int]string {
 	var doc yaml.Node
 	if yaml.Unmarshal(text, &doc) != nil || len(doc.Content) == 0 {
@@ -67,16 +67,16 @@ func Lines(text []byte) map[int]string {
 	return out
 }
 
-// Unit is the unit that a card says, "" where it says none.
+// Unit is the unit of a card, "" where it has none.
 func Unit(text []byte) string {
 	var c struct {
 		Unit string `yaml:"unit"`
 	}
-	_ = yaml.Unmarshal(text, &c) // of half a card what there is
+	_ = yaml.Unmarshal(text, &c) // a partial card gives what can be read
 	return c.Unit
 }
 
-// Taken is the day on which a card says that it was taken, "" where it does not.
+// Taken is the day on which a card was taken, "" where it does not say it.
 func Taken(text []byte) string {
 	var c struct {
 		Taken yaml.Node `yaml:"taken"`
@@ -87,7 +87,7 @@ func Taken(text []byte) string {
 	return c.Taken.Value
 }
 
-// Plain are a card's measures without where they were taken, and whose they are.
+// Plain are a card's measures without the notes where they were taken, and its kind.
 func Plain(text []byte) (measures map[string]string, kind string) {
 	said, kind := Measures(text)
 	measures = map[string]string{}
@@ -97,8 +97,8 @@ func Plain(text []byte) (measures map[string]string, kind string) {
 	return measures, kind
 }
 
-// Parts are a measure's number and the words behind its comma, which say where it was taken. A comma that a digit follows stands
-// within a number, as the readers of drafts have it: "9,5, low" is the number "9,5".
+// Parts are a measure's number and the words after its comma, which say where it was taken. A comma before a digit is
+// part of the number, as for the readers of drafts: "9,5, low" is the number "9,5".
 func Parts(measure string) (number, where string, told bool) {
 	for i, c := range measure {
 		if rest := measure[i:]; c == ',' && (len(rest) == 1 || !digits(rest[1:2])) {
@@ -108,7 +108,7 @@ func Parts(measure string) (number, where string, told bool) {
 	return strings.TrimSpace(measure), "", false
 }
 
-// Number is a measure without the words behind its comma.
+// Number is a measure without the words after its comma.
 func Number(measure string) string {
 	number, _, _ := Parts(measure)
 	return number

@@ -9,8 +9,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Converted are measures in another unit than they were written in, with the words behind their commas; what cannot be
-// read stays as it is.
+// Converted are measures in another unit, with the words after their commas; what cannot be read stays unchanged.
 func Converted(measures map[string]string, from, to string) map[string]string {
 	out := map[string]string{}
 	for name, v := range measures {
@@ -18,7 +17,7 @@ func Converted(measures map[string]string, from, to string) map[string]string {
 		number, where, told := Parts(v)
 		if mm, err := pattern.ParseLengthIn(cmp.Or(mend.Length(number), number), checks.UnitMM[from]); err == nil {
 			if to != "in" {
-				mm = math.Round(mm) // as a tape is read
+				mm = math.Round(mm) // as exact as a tape
 			}
 			if out[name] = checks.SayIn(mm, to); told {
 				out[name] += "," + where

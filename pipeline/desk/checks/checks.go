@@ -1,4 +1,5 @@
-// Package checks says what a draft promises - girths, what goes over the head, seams, notches - and whether it is kept.
+// Package checks takes a draft with its figures, pieces and findings, and says whether its promises are kept: girths,
+// what goes over the head, seams, notches.
 package checks
 
 import (
@@ -16,11 +17,11 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Check is something that the draft promises, in one sentence: Kept, differs or not known.
+// Check is a promise of the draft, in one sentence: kept, differs or not known.
 type Check struct {
 	State string `json:"state"`
 	Text  string `json:"text"`
-	Line  int    `json:"line"` // where the draft says it, 0 for nowhere
+	Line  int    `json:"line"` // of the draft, 0 for none
 }
 
 // The states of a check.
@@ -103,12 +104,12 @@ func Of(said map[string][]Entry, f *figures.Figures, p *pattern.Pattern, finding
 		out = append(out, c)
 	}
 	if p != nil && len(seams) == 0 && len(p.Pieces) == 1 && len(p.Pieces[0].Notches) == 0 {
-		return out // nothing to meet
+		return out // nothing to compare
 	}
 	return append(out, notchCheck(p, findings, seams, said["notches"]))
 }
 
-// Clear are said where no faults were found: that does not say that all was looked at.
+// Clear is the message where no faults were found; it says so where not everything was checked.
 func Clear(all []Check) string {
 	open, differ := 0, 0
 	for _, c := range all {
@@ -139,7 +140,7 @@ func verb(n int, one, many string) string {
 	return many
 }
 
-// short is a length as a sentence has it: to a millimetre, or to a fraction of an inch.
+// short formats a length: to a millimetre, or to a fraction of an inch.
 func short(f *figures.Figures, v float64) string {
 	switch f.Unit {
 	case "in":
@@ -150,10 +151,11 @@ func short(f *figures.Figures, v float64) string {
 	return strconv.FormatFloat(v, 'f', 0, 64)
 }
 
-// promised is an ease that is told by figures alone: "16", "at least 8", "0 to 3/4".
+// promised is an ease that is written as numbers only: "16", "at least 8", "0 to 3/4".
 var promised = regexp.MustCompile(`^\s*(at least |at most )?([0-9][0-9./ ]*?)(?: to ([0-9][0-9./ ]*?))?\s*$`)
 
-// asked is the ease that a draft asks, in the unit of the figures beside which it stands; an ease that is worked out is told as the draft has it.
+// asked is the ease that a draft asks for, in the unit of the figures beside it; an ease that is calculated stays as
+// the draft has it.
 func asked(f *figures.Figures, promise string) string {
 	if f.Unit == f.Drafted {
 		return promise
@@ -201,8 +203,8 @@ func capSeam(said string) bool {
 	return strings.Contains(said, "cap") && strings.Contains(said, "armhole")
 }
 
-// notchCheck says whether the notches meet their partners along the seams; its line is that of the first notch that the
-// draft tells, else of the first seam.
+// notchCheck says whether the notches meet along the seams; its line is that of the draft's first notch, else of its
+// first seam.
 func notchCheck(p *pattern.Pattern, findings []pattern.Finding, seams, notches []Entry) Check {
 	line := 0
 	for _, e := range slices.Concat(notches, seams) {

@@ -10,7 +10,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// What is gathered is told as gathers: nobody means the band to be shorter.
+// TestGatheredSeamInWords: a gathered seam is described as gathers, not as a difference to be corrected.
 func TestGatheredSeamInWords(t *testing.T) {
 	got := seamWords(&figures.Figures{Unit: "cm"}, figures.SeamFigures{Seam: "top = band", A: 120, B: 63, Ease: -57, Gathers: 2, Underlap: 3})
 	if !strings.Contains(got, "gathered 2.00 to 1") || strings.Contains(got, "shorter") {
@@ -18,7 +18,8 @@ func TestGatheredSeamInWords(t *testing.T) {
 	}
 }
 
-// A difference that is told agrees with the lengths that are told, and a corner's fault leaves the seam as it is.
+// TestDifferenceAsShown: a difference agrees with the lengths as shown, and a fault of a corner does not change the
+// seam's check.
 func TestDifferenceAsShown(t *testing.T) {
 	for _, c := range []struct {
 		unit string
@@ -38,7 +39,7 @@ func TestDifferenceAsShown(t *testing.T) {
 	}
 }
 
-// TestAskedInTheUnitOfTheChecks: what a draft asks stands beside what came of it in the same unit: 5 to 7 cm are 1.97 to 2.76
+// TestAskedInTheUnitOfTheChecks: what a draft asks for is shown in the unit of its result: 5 to 7 cm are 1.97 to 2.76
 // inches, to a sixteenth 1 15/16 to 2 3/4; 1 inch is 2.54 cm.
 func TestAskedInTheUnitOfTheChecks(t *testing.T) {
 	for _, c := range []struct{ drafted, unit, promise, want string }{
@@ -54,8 +55,8 @@ func TestAskedInTheUnitOfTheChecks(t *testing.T) {
 	}
 }
 
-// TestNotchesLeadToTheirLine: the check of the notches leads to the first that the draft tells, and to the first seam where it
-// tells none.
+// TestNotchesLeadToTheirLine: the check of the notches links to the draft's first notch, and to the first seam without
+// one.
 func TestNotchesLeadToTheirLine(t *testing.T) {
 	p := &pattern.Pattern{Pieces: []pattern.Piece{{Notches: make([]pattern.Notch, 2)}}}
 	for text, want := range map[string]Check{

@@ -1,5 +1,5 @@
-// Package differing takes a text and what it became and says which lines went and came, and which figures of a line changed.
-// It knows no draft and no page.
+// Package differing takes two versions of a text and gives the lines that were removed and added, and the measures
+// whose figures changed. It knows no draft and no page.
 package differing
 
 import (
@@ -10,14 +10,14 @@ import (
 	"github.com/aymanbagabas/go-udiff/lcs"
 )
 
-// Line is a line that is in one of two texts only, with its place there, from 1.
+// Line is a line in only one of two texts, with its number there, from 1.
 type Line struct {
-	New  bool // it came; else it is gone
+	New  bool // added; else removed
 	No   int
 	Text string
 }
 
-// Words say which it is, for those who see no colour.
+// Words say which it is, for those who do not see the colour.
 func (l Line) Words() string {
 	if l.New {
 		return "new"
@@ -25,8 +25,8 @@ func (l Line) Words() string {
 	return "gone"
 }
 
-// Lines are the lines that are gone from was and came into now, in their order, what is gone before what came: the fewest of
-// them, or about the fewest where over a hundred differ.
+// Lines are the lines removed from was and added in now, in their order, removed ones first: the fewest possible, or
+// nearly where over a hundred differ.
 func Lines(was, now string) (out []Line) {
 	a, b := split(was), split(now)
 	for _, d := range lcs.DiffLines(a, b) {
@@ -48,11 +48,11 @@ func split(text string) []string {
 	return lines
 }
 
-// figure finds a name with its figure, as measures stand in a draft or on a card: bust: 97, hip depth: 7 1/8 in.
+// figure finds a name with its figure, as measures are in a draft or on a card: bust: 97, hip depth: 7 1/8 in.
 var figure = regexp.MustCompile(`([\p{L}][\p{L}\p{Nd} _-]*?)\s*:\s*(\d(?:[\d./ ]|,\d)*(?:mm|cm|in)?)`)
 
-// Figures are what lines that differ say otherwise of one name: "bust 97, was 95". A name that several lines bear with several
-// figures says nothing.
+// Figures are the changed figures of a name in lines that differ: "bust 97, was 95". A name with several figures is
+// left out.
 func Figures(lines []Line) (out []string) {
 	said := [2]map[string][]string{{}, {}}
 	var order []string
@@ -78,18 +78,18 @@ func Figures(lines []Line) (out []string) {
 	return out
 }
 
-// Change is what differs between two texts, as a page tells it.
+// Change is the difference between two texts for a page.
 type Change struct {
 	Lines     []Line
-	More      int // lines that differ and are not in Lines
+	More      int // number of differing lines left out of Lines
 	Gone, New int
 	Figures   []string
 }
 
-// shown is how many lines a page tells.
+// shown bounds the lines shown on a page.
 const shown = 60
 
-// Of is what differs between a text and what it became.
+// Of is the difference between two versions of a text.
 func Of(was, now string) (c Change) {
 	c.Lines = Lines(was, now)
 	c.Figures = Figures(c.Lines)

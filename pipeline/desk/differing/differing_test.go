@@ -10,8 +10,7 @@ import (
 	"testing"
 )
 
-// TestLines: what differs is the fewest lines, as diff(1) of POSIX counts them, and the lines that are told make the one text
-// of the other.
+// TestLines: the lines are as few as those of diff(1) of POSIX, and they transform one text into the other.
 func TestLines(t *testing.T) {
 	diff, err := exec.LookPath("diff")
 	if err != nil {
@@ -68,7 +67,7 @@ func TestLines(t *testing.T) {
 	}
 }
 
-// TestFigures: measures of one line are told one by one, a number to its end.
+// TestFigures: measures on one line are listed one by one, with their whole number.
 func TestFigures(t *testing.T) {
 	got := Figures(Lines("bodies:\n  A: {bust: 97, hip depth: 7 1/8 in, shoulder: 9,5, waist: 70}\n", "bodies:\n  A: {bust: 95, hip depth: 7 3/8 in, shoulder: 9.5, waist: 70}\n"))
 	if want := []string{"bust 95, was 97", "hip depth 7 3/8 in, was 7 1/8 in", "shoulder 9.5, was 9,5"}; !slices.Equal(got, want) {

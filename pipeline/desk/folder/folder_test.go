@@ -10,8 +10,8 @@ import (
 	"tracewheel/devices/needs"
 )
 
-// TestSave: what a page did not begin from is never overwritten, and what is replaced lies in .versions, fifty
-// of it.
+// TestSave: a file that changed since it was read is not overwritten, and replaced texts are kept in .versions, at
+// most fifty.
 func TestSave(t *testing.T) {
 	dir := t.TempDir()
 	file := filepath.Join(dir, "smock.yaml")
@@ -49,8 +49,8 @@ func TestSave(t *testing.T) {
 	}
 }
 
-// TestPruneOwn: the oldest versions of a draft go when there are too many of it, and none of a draft whose name begins with
-// its name, a blank and a 2.
+// TestPruneOwn: the oldest versions of a draft are removed when there are too many, but none of a draft whose name is
+// its name with " 2".
 func TestPruneOwn(t *testing.T) {
 	dir := t.TempDir()
 	versions := filepath.Join(dir, ".versions")
@@ -74,7 +74,7 @@ func TestPruneOwn(t *testing.T) {
 	}
 }
 
-// TestSaveAtOnce: of pages that save at one moment one wins, and the others are told.
+// TestSaveAtOnce: of pages that save at the same time one succeeds, and the others are told.
 func TestSaveAtOnce(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "smock.yaml")
 	if err := Create(file, []byte("0")); err != nil {
@@ -97,7 +97,7 @@ func TestSaveAtOnce(t *testing.T) {
 	}
 }
 
-// TestLinks: a link in the folder leads nowhere.
+// TestLinks: symbolic links in the folder are refused.
 func TestLinks(t *testing.T) {
 	dir := t.TempDir()
 	out := filepath.Join(t.TempDir(), "other.yaml")
@@ -113,7 +113,7 @@ func TestLinks(t *testing.T) {
 	}
 }
 
-// TestLinkedVersions: a link in place of .versions is not followed, and nothing is written over then.
+// TestLinkedVersions: a link in place of .versions is not followed, and nothing is overwritten then.
 func TestLinkedVersions(t *testing.T) {
 	dir, elsewhere := t.TempDir(), t.TempDir()
 	file := filepath.Join(dir, "smock.yaml")

@@ -12,9 +12,9 @@ import (
 	"time"
 )
 
-// TestKilledWhileSaving: a program that is killed while it saves leaves the draft as it was or as it was to be, whole, and the
-// older ones whole in .versions; who reads while it is saved sees no half of it. The next save goes on from there. The test
-// starts itself again and kills that.
+// TestKilledWhileSaving: killing the program while it saves leaves either the old or the new draft, whole, and the
+// older ones whole in .versions; readers during a save never see a partial file. The next save continues from there.
+// The test starts its own binary and kills it.
 func TestKilledWhileSaving(t *testing.T) {
 	const asked = "TRACEWHEEL_TEST_SAVES"
 	body := strings.Repeat("a line of a draft\n", 12000)
@@ -52,7 +52,7 @@ func TestKilledWhileSaving(t *testing.T) {
 		if err := saves.Start(); err != nil {
 			t.Fatal(err)
 		}
-		// Who reads meanwhile sees a whole draft at each moment.
+		// Readers see a whole draft at each moment.
 		for end, wanted := time.Now().Add(time.Minute), before+1+chance.IntN(8); ; {
 			now, err := Read(file)
 			n, ok := whole(now)

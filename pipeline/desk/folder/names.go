@@ -1,6 +1,6 @@
-// Package folder holds the measured drafts or the measure cards of one folder, by their names. It takes a name, a text and
-// the version that somebody began from, and gives what lies there, saves it where nobody else did meanwhile, and keeps what
-// was replaced as older versions.
+// Package folder keeps the measured drafts or the measure cards of one folder by name. It takes a name, a text and the
+// version that a page read; it gives the present text, saves where nobody else did meanwhile, and keeps replaced texts
+// as older versions.
 package folder
 
 import (
@@ -14,21 +14,21 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// plain is what a draft or a card may be called: one name of a folder, never a path nor a hidden file. ownEnding is what the
-// name of a draft has no more, or what makes it a ticket.
+// plain is the form of a name: a file name, never a path or a hidden file. ownEnding is an ending that a draft's name
+// does not have, because it is removed or makes the file a ticket.
 var (
 	plain     = regexp.MustCompile(`^[\p{L}\p{Nd}][\p{L}\p{M}\p{Nd} ._'’-]{0,79}$`)
 	ownEnding = regexp.MustCompile(`(?i)\.(yaml|ticket(\.yml)?)$`)
 )
 
-// otherEndings are those of files that are no measured drafts: whoever writes one means such a file, not a name with a dot.
+// otherEndings are endings of files that are not measured drafts: a name with one means such a file.
 var otherEndings = []string{".svg", ".svgz", ".dxf", ".pdf", ".txt", ".json", ".doc", ".docx", ".odt", ".md", ".png", ".jpg", ".jpeg", ".plt", ".hpgl", ".gcode", ".nc", ".zip"}
 
-// IsName tells whether a draft or a card may be called so. A draft is called by its file without .yaml; where that ends in
-// .yml, by the whole name.
+// IsName reports whether a draft or a card may have a name. A draft's name is its file without .yaml; for .yml it is
+// the whole file name.
 func IsName(name string) bool { return plain.MatchString(name) && !ownEnding.MatchString(name) }
 
-// File is where a draft or a card of that name lies.
+// File is the file of a draft or a card.
 func File(dir, name string) (string, error) {
 	if !IsName(name) {
 		return "", fmt.Errorf("%q is no name here: letters, digits, spaces, dots, apostrophes, - and _, at most 80, the first a letter or digit, and no .yaml or .ticket at the end", name)
@@ -39,7 +39,7 @@ func File(dir, name string) (string, error) {
 	return filepath.Join(dir, name+".yaml"), nil
 }
 
-// Named is the name that a person means who may have written the ending of the file as well.
+// Named is the name that a person means, who may have written the file's ending too.
 func Named(said string) (string, error) {
 	name := strings.TrimSpace(said)
 	ext := filepath.Ext(name)
@@ -55,8 +55,8 @@ func Named(said string) (string, error) {
 	return name, err
 }
 
-// At is the folder and the name of a draft that a person names by its file, with .yaml or .yml or without. The error says what
-// mends it.
+// At is the folder and name of a draft for a file that a person names, with .yaml or .yml or without. The error says
+// what to do.
 func At(file string) (dir, name string, err error) {
 	dir, base := filepath.Split(file)
 	name = base
@@ -85,11 +85,11 @@ func isFile(path string) bool {
 	return err == nil && info.Mode().IsRegular()
 }
 
-// Names lists the drafts of a folder by their names; tickets are left out.
+// Names lists the drafts of a folder by name, without tickets.
 func Names(dir string) (names []string) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
-		return nil // not made yet
+		return nil // it does not exist yet
 	}
 	for _, e := range entries {
 		name, is := strings.CutSuffix(e.Name(), ".yaml")
@@ -100,7 +100,7 @@ func Names(dir string) (names []string) {
 	return names
 }
 
-// Cards lists the cards of a folder by their names, which have no ending.
+// Cards lists the cards of a folder by name, which has no ending.
 func Cards(dir string) (names []string) {
 	for _, name := range Names(dir) {
 		names = append(names, pattern.TrimYAML(name))

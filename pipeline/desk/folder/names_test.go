@@ -9,8 +9,8 @@ import (
 	"testing"
 )
 
-// TestNames: a name may have dots within, is never a path, a hidden file, a ticket or an old version, and two files of a folder
-// never share one.
+// TestNames: a name may have dots, is never a path, a hidden file, a ticket or an old version, and two files of a
+// folder never share one.
 func TestNames(t *testing.T) {
 	for name, want := range map[string]string{
 		"smock": "smock.yaml", "smock v1.2": "smock v1.2.yaml", "smock.yml": "smock.yml", "Mrs. Wren's": "Mrs. Wren's.yaml",

@@ -16,13 +16,13 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// Most is how many old versions of a draft lie in .versions beside it.
+// Most is the number of old versions of a draft in .versions beside it.
 const Most = 50
 
-// ErrChanged means that a file is not what a page began from.
+// ErrChanged means that a file changed since a page read it.
 var ErrChanged = errors.New("the file was changed meanwhile")
 
-// VersionOf names what a file holds, "" where there is none.
+// VersionOf is a hash of a file's text, "" for no file.
 func VersionOf(text []byte) string {
 	if text == nil {
 		return ""
@@ -31,7 +31,7 @@ func VersionOf(text []byte) string {
 	return hex.EncodeToString(sum[:8])
 }
 
-// Read reads a plain file. A link leads out of the folder and a pipe never ends, so both are refused.
+// Read reads a regular file. Links, which may lead out of the folder, and pipes, which may never end, are refused.
 func Read(file string) ([]byte, error) {
 	info, err := os.Lstat(file)
 	if err != nil {
@@ -43,7 +43,7 @@ func Read(file string) ([]byte, error) {
 	return os.ReadFile(file)
 }
 
-// Create writes a new file; one that is there is never replaced.
+// Create writes a new file and never replaces one.
 func Create(file string, text []byte) error {
 	if err := store.MakeDirs(store.Disk{}, filepath.Dir(file), 0o755); err != nil {
 		return err
@@ -55,12 +55,12 @@ func Create(file string, text []byte) error {
 	return err
 }
 
-// saving lets one page save at a time: each sees what the other wrote.
+// saving lets one page save at a time, so that each sees the other's text.
 var saving sync.Mutex
 
-// Save writes a file that a page began from version. The file before it lies in .versions before it is replaced, so
-// a kill at any moment leaves the old text or the new one under its name, and the old one twice at worst. Where
-// the file is not that version any more nothing is written: ErrChanged.
+// Save writes a file that a page read as version. The old text is written to .versions before it is replaced, so that
+// a crash at any moment leaves the old text or the new one under its name, and the old one twice at worst. Where the
+// file has another version nothing is written: ErrChanged.
 func Save(file string, text []byte, version string) error {
 	saving.Lock()
 	defer saving.Unlock()
@@ -88,13 +88,13 @@ func Save(file string, text []byte, version string) error {
 	return err
 }
 
-// keepOld keeps a text as an old version of a file, and says which.
+// keepOld stores a text as an old version of a file, and gives its id.
 func keepOld(file string, old []byte) (id string, err error) {
 	dir := store.VersionsDir(file)
 	if err := cmp.Or(store.NoLink(store.Disk{}, dir), store.MakeDirs(store.Disk{}, dir, 0o700)); err != nil {
 		return "", err
 	}
-	for now := time.Now(); ; now = now.Add(time.Millisecond) { // two of one moment follow each other
+	for now := time.Now(); ; now = now.Add(time.Millisecond) { // versions of the same time get increasing names
 		v := store.VersionAt(file, now)
 		err := store.SaveNew(store.Disk{}, v.File, bytes.NewReader(old), store.PrivateFile)
 		if err == nil {

@@ -14,13 +14,13 @@ import (
 // Old is a draft as it was until At.
 type Old struct {
 	store.Version
-	When string // At for people, in the time of this machine
-	// Text is what it held, Change what was done to it then.
+	When string // At for people, in local time
+	// Text is its text, Change what was changed in it then.
 	Text   string
 	Change differing.Change
 }
 
-// WithChanges are versions, the newest first, with their texts and what became of each: the next one, or the file of now.
+// WithChanges adds to versions, the newest first, their texts and the changes to the next one, or to the present file.
 func WithChanges(list []Old, now []byte) (out []Old) {
 	next := string(now)
 	for _, v := range list {
@@ -36,8 +36,8 @@ func WithChanges(list []Old, now []byte) (out []Old) {
 	return out
 }
 
-// KeepShown keeps what stood on a page whose file another program changed: that program kept nothing. Where the newest version
-// holds it already, that is the one.
+// KeepShown stores the text of a page whose file another program changed, since that program kept no version. Where
+// the newest version has the same text, it gives that one.
 func KeepShown(file string, text []byte) (id string, err error) {
 	saving.Lock()
 	defer saving.Unlock()
@@ -59,16 +59,16 @@ func Versions(file string) (out []Old, err error) {
 	for _, v := range slices.Backward(all) {
 		info, err := os.Lstat(v.File)
 		if err != nil || !info.Mode().IsRegular() {
-			continue // removed meanwhile, or no plain file
+			continue // removed meanwhile, or not a regular file
 		}
 		out = append(out, Old{v, v.At.Local().Format("2 January 2006, 15:04:05"), "", differing.Change{}})
 	}
 	return out, err
 }
 
-// TextOf is the kept text of a file of which VersionOf gives version; false where none is kept.
+// TextOf is the stored text for which VersionOf gives version; false where there is none.
 func TextOf(file, version string) (text string, kept bool) {
-	old, _ := Versions(file) // without them there is none
+	old, _ := Versions(file) // none on an error
 	for _, v := range old {
 		if then, err := Read(v.File); err == nil && VersionOf(then) == version {
 			return string(then), true
@@ -77,7 +77,7 @@ func TextOf(file, version string) (text string, kept bool) {
 	return "", false
 }
 
-// OldText is what an old version holds.
+// OldText is the text of an old version.
 func OldText(file, id string) ([]byte, error) {
 	v, is := store.VersionOf(file, id)
 	if !is {

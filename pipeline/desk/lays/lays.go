@@ -1,5 +1,5 @@
-// Package lays keeps the one lay of each draft that was asked for, by the sum of all that it is made of. It takes a maker
-// and a request, seeks what it has not, and knows no page.
+// Package lays caches one lay of each draft, by a hash of everything it is made of. It takes a maker and a request,
+// searches for a lay that is not cached, and knows no page.
 package lays
 
 import (
@@ -15,28 +15,28 @@ import (
 	"tracewheel/pipeline/making"
 )
 
-// A lay is sought for so many steps, which gives the same lay each time, and no longer than layMost: somebody waits. While
-// a machine is sent to, the search pauses: then what is found within busyMost is shown, and not kept.
+// The search takes a number of steps, which gives the same lay each time, and no longer than layMost, because a person
+// waits. While a device is sent to, the search pauses: then the lay found within busyMost is shown and not cached.
 const (
 	laySteps = 300
 	layMost  = 3 * time.Minute
 	busyMost = 3 * time.Second
 )
 
-// laysMost is how many lays are kept.
+// laysMost is the number of cached lays.
 const laysMost = 16
 
-// Kept keeps the one lay of each draft that was asked for last, by the sum of all that it is made of. By it cloth is bought and
-// pieces are chalked, so that the chalked places lie on the cloth that was bought.
+// Kept is the cache. Buying cloth and chalking pieces use the same lay, so that the chalked places are on the cloth
+// that was bought.
 type Kept struct {
-	// Busy tells that a machine is sent to; nil for never.
+	// Busy tells that a device is sent to; nil for never.
 	Busy func() bool
 
 	mu  sync.Mutex
 	all []keptLay // the newest last
 }
 
-// keptLay is the lay of what has a sum, in a workroom. A refusal is kept as well.
+// keptLay is the lay for a hash, in a workroom. A refusal is cached as well.
 type keptLay struct {
 	sum   string
 	room  *config.Workroom
@@ -45,7 +45,7 @@ type keptLay struct {
 	wider *cloths.Layout // the same with other widths, nil until they are asked for
 }
 
-// seek runs one search of a lay, and tells whether it came to its end or was cut short because a machine is sent to.
+// seek runs one search for a lay, and reports whether it was completed or cut short because a device is sent to.
 func (k *Kept) seek(ctx context.Context, search func(context.Context, cloths.Wish)) (whole bool) {
 	most := layMost
 	busy := k.Busy != nil && k.Busy()
@@ -58,7 +58,7 @@ func (k *Kept) seek(ctx context.Context, search func(context.Context, cloths.Wis
 	return !busy || within.Err() == nil
 }
 
-// Of gives the lay of a draft, sought where it is not kept. The context's end is the error.
+// Of gives the lay of a draft, from the cache or a search. The end of the context is an error.
 func (k *Kept) Of(ctx context.Context, m *making.Maker, r making.Request) (*cloths.Layout, error) {
 	kept, err := k.find(ctx, m, r)
 	if err != nil {
@@ -67,7 +67,7 @@ func (k *Kept) Of(ctx context.Context, m *making.Maker, r making.Request) (*clot
 	return kept.one, kept.err
 }
 
-// Compared is Of, with what would be laid at other widths.
+// Compared is Of, with the lays at other widths.
 func (k *Kept) Compared(ctx context.Context, m *making.Maker, r making.Request) (*cloths.Layout, error) {
 	kept, err := k.find(ctx, m, r)
 	switch {
@@ -85,7 +85,7 @@ func (k *Kept) Compared(ctx context.Context, m *making.Maker, r making.Request) 
 	return k.keep(kept).wider, nil
 }
 
-// find gives what is kept of a draft, and seeks it where nothing is.
+// find gives the cached lay of a draft, or searches for it.
 func (k *Kept) find(ctx context.Context, m *making.Maker, r making.Request) (keptLay, error) {
 	sum, err := sumOf(m, r)
 	if err != nil {
@@ -102,7 +102,7 @@ func (k *Kept) find(ctx context.Context, m *making.Maker, r making.Request) (kep
 	whole := k.seek(ctx, func(ctx context.Context, w cloths.Wish) {
 		kept.one, kept.err = m.LayFiles(ctx, []making.Request{r}, w)
 	})
-	if err := ctx.Err(); err != nil { // what was found by then is no whole search
+	if err := ctx.Err(); err != nil { // an interrupted search is not complete
 		return keptLay{}, err
 	}
 	if !whole {
@@ -115,7 +115,7 @@ func (k *Kept) index(sum string, room *config.Workroom) int {
 	return slices.IndexFunc(k.all, func(l keptLay) bool { return l.sum == sum && l.room == room })
 }
 
-// keep keeps a lay and gives what is kept: where two sought at once, the lay of the first counts for both.
+// keep caches a lay and gives the cached one: of two searches at the same time the first result counts.
 func (k *Kept) keep(l keptLay) keptLay {
 	k.mu.Lock()
 	defer k.mu.Unlock()
@@ -130,15 +130,15 @@ func (k *Kept) keep(l keptLay) keptLay {
 	return l
 }
 
-// sumOf is the sum of a draft, of what was said of it, and of the cards and blocks that it takes.
+// sumOf is the hash of a draft, its answers, and the cards and blocks that it takes.
 func sumOf(m *making.Maker, r making.Request) (string, error) {
 	w := m.Look(r)
-	text, err := json.Marshal([]any{m.Unit, r.Name, r.Source, r.Answers, w.Cards, w.Blocks}) // maps in order
+	text, err := json.Marshal([]any{m.Unit, r.Name, r.Source, r.Answers, w.Cards, w.Blocks}) // maps are sorted
 	sum := sha256.Sum256(text)
 	return string(sum[:]), err
 }
 
-// Len is how many lays are kept.
+// Len is the number of cached lays.
 func (k *Kept) Len() int {
 	k.mu.Lock()
 	defer k.mu.Unlock()

@@ -8,8 +8,8 @@ import (
 	"tracewheel/pipeline/making"
 )
 
-// TestPausedBeside: while a machine is sent to the search pauses, so that a first lay is shown and not kept; the lay that is
-// sought afterwards takes no more, and that one is kept.
+// TestPausedBeside: while a device is sent to the search pauses, and a first lay is shown and not cached; the lay of a
+// later search takes no more, and is cached.
 func TestPausedBeside(t *testing.T) {
 	var sends atomic.Bool
 	sends.Store(true)

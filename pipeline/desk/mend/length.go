@@ -7,7 +7,7 @@ import (
 )
 
 var (
-	// lengthWritten is a length as a measure or a fitting has it.
+	// lengthWritten is a length as in a measure or a fitting.
 	lengthWritten = regexp.MustCompile(`^(?:\d+(?:\.\d+)?|\.\d+|\d+ \d+/\d+|\d+/\d+)(?: ?(?:mm|cm|in))?$`)
 	decimalComma  = regexp.MustCompile(`^(\d+),(\d{1,3})\b`)
 	unitSpelt     = regexp.MustCompile(`(?i) ?(cms|centimetres?|centimeters?|mms|millimetres?|millimeters?|inch(?:es)?|ins|(?:in|cm|mm)\.|["\x{201d}\x{2033}])\.?$`)
@@ -16,7 +16,7 @@ var (
 )
 
 // Length is the length that is most likely meant by a text that is none: "92,5" for 92.5, "92 cms" for 92 cm, "8o" for
-// 80, "14 9/8 in" for 15 1/8 in. "" where nothing is known, and of what is a length already.
+// 80, "14 9/8 in" for 15 1/8 in. "" where none is known, and for a text that is a length.
 func Length(said string) string {
 	said = strings.Join(strings.Fields(said), " ")
 	out := decimalComma.ReplaceAllString(said, "$1.$2")
@@ -37,13 +37,13 @@ func Length(said string) string {
 	return out
 }
 
-// properly writes a fraction that is 1 or more as the next whole numbers and the rest.
+// properly writes a fraction that is 1 or more as a whole number and the rest.
 func properly(said string) string {
 	m := improper.FindStringSubmatch(said)
 	if m == nil {
 		return said
 	}
-	whole, _ := strconv.Atoi(m[1]) // digits
+	whole, _ := strconv.Atoi(m[1]) // only digits
 	top, errTop := strconv.Atoi(m[2])
 	bottom, errBottom := strconv.Atoi(m[3])
 	if errTop != nil || errBottom != nil || bottom == 0 || top < bottom {

@@ -9,11 +9,11 @@ import (
 	"tracewheel/pipeline/tape"
 )
 
-// headLine is a line of a draft that says whose it is and what it is called.
+// headLine is a line of a draft with its name or wearer.
 var headLine = regexp.MustCompile(`^(?:style|note|unit|wearer|kind|card|body|sizes|from)\s*:`)
 
-// MeasuresIn are the measures by which a draft works that tells no body itself: names of measures that stand in its
-// words. One that the draft gives to a thing of its own is a measure only where it is reckoned with.
+// MeasuresIn are the measures that a draft without bodies uses: names of measures in its text. A name that the draft
+// itself defines counts only where it is used in a calculation.
 func MeasuresIn(text string) map[string]string {
 	names := tape.Names()
 	slices.SortFunc(names, func(a, b string) int { return cmp.Or(len(b)-len(a), strings.Compare(a, b)) }) // hip depth before hip

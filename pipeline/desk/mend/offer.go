@@ -1,5 +1,5 @@
-// Package mend finds what is most likely meant by a wrong word of a draft, or by a text that is no length. It takes
-// words and findings, and knows no page.
+// Package mend finds the word that is most likely meant by a wrong one in a draft, or the length by a text that is
+// none. It takes texts and findings, and gives replacements.
 package mend
 
 import (
@@ -14,7 +14,7 @@ import (
 	"tracewheel/pipeline/tape"
 )
 
-// Offer is a word of a draft, the one that is most likely meant, and the line in which it is to be written.
+// Offer is a word of a draft, its replacement, and the line where it is to be replaced.
 type Offer struct {
 	Was  string `json:"was"`
 	Word string `json:"word"`
@@ -22,21 +22,21 @@ type Offer struct {
 }
 
 var (
-	// Meant finds the word that a fault says is meant, Quoted the first word that one quotes.
+	// Meant finds the word that a fault suggests, Quoted the first word that it quotes.
 	Meant  = regexp.MustCompile(`did you mean "([^"]+)"\?`)
 	Quoted = regexp.MustCompile(`"([^"]+)"`)
 )
 
-// Of is the right word that a fault offers, and what mends it; nil where it offers none or its word does not stand
-// in that line. Where the slip is in the line that tells a name, and not where it is used, the word is offered there:
-// else each click would spread the slip.
+// Of is the replacement that a fault suggests, with the advice; nil where it suggests none or its word is not in that
+// line. Where the name is misspelt at its definition the replacement is made there, because replacing a use would
+// spread the misspelling.
 func Of(text string, f pattern.Finding) (*Offer, string) {
 	word, wrong := Meant.FindStringSubmatch(f.Mend), Quoted.FindStringSubmatch(f.Message)
 	lines := strings.Split(text, "\n")
 	if word == nil || wrong == nil || f.Line < 1 || f.Line > len(lines) {
 		return nil, f.Mend
 	}
-	was, is := strings.Fields(wrong[1]), strings.Fields(word[1]) // the first with what stands behind the word
+	was, is := strings.Fields(wrong[1]), strings.Fields(word[1]) // the first with the text after the word
 	was = was[:min(len(was), len(is))]
 	o := &Offer{strings.Join(was, " "), word[1], f.Line}
 	if len(was) != len(is) || !strings.Contains(lines[f.Line-1], o.Was) {
@@ -60,7 +60,7 @@ func Of(text string, f pattern.Finding) (*Offer, string) {
 		}
 	}
 	switch usual := wordsOfDrafts(); {
-	case told == 0 && usual[used] && !usual[tells]: // a card or a block tells it so
+	case told == 0 && usual[used] && !usual[tells]: // a card or a block defines it so
 		return nil, f.Mend
 	case told != 1 || line == 0 || usual[tells] && !usual[used] || uses < 2 && !usual[used]:
 		return o, f.Mend
@@ -68,11 +68,10 @@ func Of(text string, f pattern.Finding) (*Offer, string) {
 	return &Offer{tells, used, line}, fmt.Sprintf("line %d tells %q, which stands nowhere else: is that the slip?", line, tells)
 }
 
-// lacksMeasure finds that a fault is about a name that should have been a measure or a number.
+// lacksMeasure finds that a fault is about a name that should be a measure or a number.
 var lacksMeasure = regexp.MustCompile(`is no measure or number known here|" is not given|, and a (?:measure or )?number is wanted here`)
 
-// Missing is the body measure that stands where a fault is and that no body has, "" where it is none: a word like it
-// would be another measure.
+// Missing is the body measure at a fault that no body has, "" for none: a similar word would be another measure.
 func Missing(text string, f pattern.Finding) string {
 	lines := strings.Split(text, "\n")
 	if !lacksMeasure.MatchString(f.Message) || f.Line < 1 || f.Line > len(lines) {
@@ -89,10 +88,10 @@ func Missing(text string, f pattern.Finding) string {
 	return found
 }
 
-// otherDraft finds in a draft's first lines which starter is drawn for the bodies that it is not drawn for.
+// otherDraft finds in a draft's first lines the starter for bodies that this one is not for.
 var otherDraft = regexp.MustCompile(`(?s)^#[^:]*?\bfor others\b[^:]*? there is ([a-z-]+)\.yaml`)
 
-// OtherStarter is the starter for bodies for which a draft does not hold, as its first lines say; "" for none.
+// OtherStarter is the starter for bodies that a draft is not for, from its first lines; "" for none.
 func OtherStarter(text string) string {
 	if m := otherDraft.FindStringSubmatch(text); m != nil && slices.Contains(samples.Starters(), m[1]) {
 		return m[1]
@@ -100,7 +99,7 @@ func OtherStarter(text string) string {
 	return ""
 }
 
-// WithoutComment is a line as far as YAML reads it.
+// WithoutComment is a line without its YAML comment.
 func WithoutComment(line string) string {
 	if strings.HasPrefix(strings.TrimSpace(line), "#") {
 		return ""
@@ -109,17 +108,17 @@ func WithoutComment(line string) string {
 	return line
 }
 
-// WholeWord finds a word that is no part of another.
+// WholeWord finds a word that is not part of another.
 func WholeWord(w string) *regexp.Regexp {
 	return regexp.MustCompile(`(?:^|[^\pL\pN'])` + regexp.QuoteMeta(w) + `(?:[^\pL\pN']|$)`)
 }
 
-// KeyWith finds a word in the name that a line tells, before its colon.
+// KeyWith finds a word in the name before a line's colon.
 func KeyWith(w string) *regexp.Regexp {
 	return regexp.MustCompile(`(?:^|[{,])(?:[^:{},]*[^\pL\pN':{},])?` + regexp.QuoteMeta(w) + `(?:[^\pL\pN':{},][^:{},]*)?:`)
 }
 
-// wordsOfDrafts are the words of the starters and the names of measures: spelt as the trade does.
+// wordsOfDrafts are the words of the starters and the names of measures, which are spelt correctly.
 var wordsOfDrafts = sync.OnceValue(func() map[string]bool {
 	out := map[string]bool{}
 	put := func(text string) {

@@ -1,4 +1,4 @@
-// Package moved takes the figures of two drawings of one draft and gives in words what differs between them. It knows no page.
+// Package moved takes the figures of two drawings of one draft and gives their differences in words. It knows no page.
 package moved
 
 import (
@@ -11,11 +11,11 @@ import (
 	"tracewheel/pipeline/draft/measured/sentence"
 )
 
-// most is how many numbers that moved are told, and how many lengths.
+// most bounds the numbers listed, and the lengths.
 const most = 60
 
-// Between lists what differs between two drawings: the numbers of the draft, its girths, its edges. Each is told in its own
-// unit: lengths in that of the person, numbers in the draft's. before is whose the other drawing is, "" for the same as it was.
+// Between lists the differences between two drawings: the draft's numbers, its girths, its edges. Lengths are in the
+// person's unit, numbers in the draft's. before is whose the other drawing is, "" for an earlier version.
 func Between(now, was *figures.Figures, before string) (out []string) {
 	if now == nil || was == nil {
 		return nil
@@ -28,7 +28,7 @@ func Between(now, was *figures.Figures, before string) (out []string) {
 	return append(out, lengths(now, was, words)...)
 }
 
-// Lengths are the girths and the edges that differ between a drawing and itself as it was.
+// Lengths are the girths and edges that differ from an earlier version of the drawing.
 func Lengths(now, was *figures.Figures) []string {
 	if now == nil || was == nil {
 		return nil
@@ -36,7 +36,7 @@ func Lengths(now, was *figures.Figures) []string {
 	return lengths(now, was, "was")
 }
 
-// difference is how one number differs between two drawings, "" where nobody can tell.
+// difference is the difference of one number between two drawings, "" where it cannot be told.
 func difference(name, unit, words, behind string, a, b float64, say func(float64) string) []string {
 	if per := map[string]float64{"cm": 100, "mm": 10}[unit]; per > 0 { // to a tenth of a mm
 		a, b = math.Round(a*per)/per, math.Round(b*per)/per
@@ -48,7 +48,7 @@ func difference(name, unit, words, behind string, a, b float64, say func(float64
 }
 
 func numbers(now, was *figures.Figures, words string) (out []string) {
-	if now.Drafted != was.Drafted { // which of them are lengths nobody says
+	if now.Drafted != was.Drafted { // it is not known which of them are lengths
 		return nil
 	}
 	counted := ""
@@ -98,10 +98,10 @@ func lengths(now, was *figures.Figures, words string) (out []string) {
 	return out
 }
 
-// saidOf are the most that a fitting's message tells.
+// saidOf bounds the differences in a fitting's message.
 const saidOf = 8
 
-// Fitted tells what a fitting moved: first what it names, by a word of that name, then what moved without being named.
+// Fitted lists what a fitting changed: first what has its name, then the rest.
 func Fitted(name string, moves []string) string {
 	var named, also []string
 	for _, m := range moves {

@@ -1,4 +1,4 @@
-// Package sharing takes the text of a draft and gives it without whom it is for, to be sent to others. It knows no page.
+// Package sharing takes the text of a draft and gives it without its wearer, to be sent to others. It knows no page.
 package sharing
 
 import (
@@ -16,14 +16,14 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Plain is a draft without the measures of a person: card and wearer are left out, and body and sizes where they name
-// no body of the draft's own, with the comments above, beside and below them. Its other lines stay as they are written,
-// with \n behind them; comments that say a name of theirs are left out. A draft in which these keys cannot be found for
-// certain, or that says such a name elsewhere, is refused. from are the drafts that it takes from: their wearers' names are not
-// said either.
+// Plain is a draft without a person's measures: card and wearer are removed, and body and sizes where they name no
+// body of the draft, with the comments above, beside and below them. Other lines stay as they are, with \n line ends;
+// comments with one of the removed names are removed. A draft in which these keys cannot be found with certainty, or
+// that has such a name elsewhere, is refused. from are the drafts that it takes from: their wearers' names are removed
+// too.
 func Plain(draft []byte, from ...[]byte) ([]byte, error) { return without(draft, false, from) }
 
-// Bare is Plain without the bodies that the draft tells itself, too: whoever has it draws it for a card.
+// Bare is Plain without the draft's own bodies too: it is then drawn for a card.
 func Bare(draft []byte, from ...[]byte) ([]byte, error) { return without(draft, true, from) }
 
 func without(draft []byte, bodies bool, from [][]byte) ([]byte, error) {
@@ -37,7 +37,7 @@ func without(draft []byte, bodies bool, from [][]byte) ([]byte, error) {
 	}
 	root := doc.Content[0]
 	names := wearersOf(from)
-	lines, line, kept := "", 1, []*yaml.Node{} // lines are those before line that stay
+	lines, line, kept := "", 1, []*yaml.Node{} // lines are the kept ones before line
 	all := strings.SplitAfter(text, "\n")
 	for i := 0; i+1 < len(root.Content); i += 2 {
 		key, value := root.Content[i], root.Content[i+1]
@@ -62,7 +62,7 @@ func without(draft []byte, bodies bool, from [][]byte) ([]byte, error) {
 		out = unnamed(out, root, names)
 		return out, refuseNames(out, names)
 	}
-	out, err := cardtext.Written(&doc) // several keys stand on one line
+	out, err := cardtext.Written(&doc) // several keys are on one line
 	if err == nil && reads(out, root) {
 		out = unnamed(out, root, names)
 		err = refuseNames(out, names)
@@ -72,7 +72,7 @@ func without(draft []byte, bodies bool, from [][]byte) ([]byte, error) {
 	return out, err
 }
 
-// wearersOf are the names that drafts give of whom they are for.
+// wearersOf are the names of wearers in drafts.
 func wearersOf(drafts [][]byte) (names []string) {
 	for _, text := range drafts {
 		var doc yaml.Node
@@ -91,7 +91,7 @@ func wearersOf(drafts [][]byte) (names []string) {
 
 func keyOf(n *yaml.Node) string { return strings.ToLower(cardtext.OneLine(n.Value)) }
 
-// ofAWearer tells an entry of a draft that names whose measures it takes.
+// ofAWearer reports whether an entry of a draft names whose measures it takes.
 func ofAWearer(root, key, value *yaml.Node) bool {
 	own := func(name string) bool {
 		for i := 0; i+1 < len(root.Content); i += 2 {
@@ -112,7 +112,7 @@ func ofAWearer(root, key, value *yaml.Node) bool {
 	return false
 }
 
-// nameIn is the name that a removed entry gives, "" where it gives none or several.
+// nameIn is the name in a removed entry, "" for none or several.
 func nameIn(key, value *yaml.Node) string {
 	if value.Kind == yaml.AliasNode {
 		value = value.Alias
@@ -123,16 +123,16 @@ func nameIn(key, value *yaml.Node) string {
 	return pattern.TrimYAML(cardtext.OneLine(value.Value))
 }
 
-// whole finds a name as whole words, also in other letters' case.
+// whole finds a name as whole words, in upper or lower case.
 func whole(name string) *regexp.Regexp {
 	return regexp.MustCompile(`(?i)(^|[^\pL\pN])` + strings.ReplaceAll(regexp.QuoteMeta(name), " ", `\s+`) + `($|[^\pL\pN])`)
 }
 
-// comments finds comments: lines of them that follow each other, or one behind something else.
+// comments finds comments: consecutive lines of them, or one after something else.
 var comments = regexp.MustCompile(`(?m)(?:^[ \t]*#.*\n?)+|[ \t]+#.*$`)
 
-// unnamed leaves the comments out that say one of the names, of a text that holds what the tree does. Where that would change
-// what is read, as in a text within quotes, all stays as it is.
+// unnamed removes the comments with one of the names from a text that reads as the tree. Where that would change what
+// is read, as in a quoted text, nothing is removed.
 func unnamed(text []byte, root *yaml.Node, names []string) []byte {
 	out := comments.ReplaceAllFunc(text, func(said []byte) []byte {
 		if slices.ContainsFunc(names, func(name string) bool { return name != "" && whole(name).Match(said) }) {
@@ -146,7 +146,7 @@ func unnamed(text []byte, root *yaml.Node, names []string) []byte {
 	return out
 }
 
-// refuseNames is an error where one of the names stands in a line of the text as whole words, also in other letters' case.
+// refuseNames is an error where a line of the text has one of the names as whole words, in upper or lower case.
 func refuseNames(text []byte, names []string) error {
 	for _, name := range names {
 		if name == "" {
@@ -162,7 +162,7 @@ func refuseNames(text []byte, names []string) error {
 	return nil
 }
 
-// aboveKey is the line on which the comments right above the line of a key begin.
+// aboveKey is the first line of the comments right above the line of a key.
 func aboveKey(all []string, line int) int {
 	for line > 1 && strings.HasPrefix(strings.TrimSpace(all[line-2]), "#") {
 		line--
@@ -170,7 +170,7 @@ func aboveKey(all []string, line int) int {
 	return line
 }
 
-// headOfKey is the line, behind line after, on which the comment above a key begins.
+// headOfKey is the line, after the given one, where the comment above a key begins.
 func headOfKey(all []string, key *yaml.Node, after int) int {
 	line := key.Line
 	for left := strings.Count(key.HeadComment, "#"); left > 0 && line-1 > after; line-- {
@@ -179,7 +179,7 @@ func headOfKey(all []string, key *yaml.Node, after int) int {
 	return line
 }
 
-// reads says whether a text holds what a tree does and nothing else.
+// reads reports whether a text reads as exactly the tree.
 func reads(text []byte, root *yaml.Node) bool {
 	doc, faults := sentence.ParseDoc(text, "")
 	return faults == nil && same(doc.Root, root)

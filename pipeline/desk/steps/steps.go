@@ -1,4 +1,4 @@
-// Package steps is the chalking list step by step: it takes the figures of a garment and gives what is done with chalk and
+// Package steps takes the figures of a garment and gives the chalking list step by step: what to do with chalk and
 // tape, one thing at a time. It knows no page.
 package steps
 
@@ -13,21 +13,21 @@ import (
 type Step struct {
 	N           int
 	Piece, Head string
-	Lies        string            // where the tape lies
+	Lies        string            // the place of the tape
 	Spots       []figures.Spot    // chalked along it
-	Rows        []figures.MarkOut // what is joined or marked, in order
+	Rows        []figures.MarkOut // joined or marked, in order
 	Note        string
-	Picture     template.HTML // the piece, as the list on paper has it; "" but in a piece's first step
+	Picture     template.HTML // the piece, as in the printed list; only in a piece's first step
 }
 
-// Next is the number of the step behind it.
+// Next is the number of the next step.
 func (s Step) Next() int { return s.N + 1 }
 
-// Before is the number of the step before it.
+// Before is the number of the step before.
 func (s Step) Before() int { return s.N - 1 }
 
-// Of are the steps by which all pieces are chalked: for each piece where to measure from, its lettered points, those
-// on one line in one step, its edges, and what is marked on it.
+// Of are the steps to chalk all pieces: for each piece the start, its lettered points, those on one line in one step,
+// its edges, and its marks.
 func Of(f *figures.Figures) (out []Step) {
 	put := func(s Step) {
 		s.N = len(out) + 1

@@ -1,5 +1,5 @@
-// Package taken takes the file of a measure card and tells what the card had for a measure before and on which day it was
-// taken, with what fittings changed since. It knows no page.
+// Package taken takes the file of a measure card and gives the earlier values of a measure with their days, and the
+// changes by fittings since. It knows no page.
 package taken
 
 import (
@@ -17,15 +17,15 @@ import (
 	"tracewheel/pipeline/store"
 )
 
-// Then is a card as it was: its measures and the day on which they were taken.
+// Then is an earlier card: its measures and the day on which they were taken.
 type Then struct {
 	measures map[string]string
 	day      time.Time
 }
 
-// History are a card's measures as they are and as they were, the newest first. The day is the card's own "taken:";
-// where a card does not say it, the day on which that text was last written: for an old version no earlier day is
-// known than that on which it was replaced. A measure that was written in another unit than the card is in now says it.
+// History are a card's present and earlier measures, the newest first. The day is the card's own "taken:", else the
+// day on which that text was last written, which for an old version is the day on which it was replaced. A measure in
+// another unit than the present card's has its unit.
 func History(file string) (out []Then) {
 	unit := ""
 	add := func(text []byte, written time.Time) {
@@ -57,15 +57,15 @@ func History(file string) (out []Then) {
 	for _, v := range slices.Backward(old) {
 		text, err := folder.Read(v.File)
 		if err != nil {
-			continue // removed meanwhile, or no plain file
+			continue // removed meanwhile, or not a regular file
 		}
 		add(text, v.At.Local())
 	}
 	return out
 }
 
-// Last says what a card had for a measure and when, where that is not what stands in the field: the newest such value; then
-// what a fitting changed. "" where nothing changed.
+// Last is a measure's newest earlier value that differs from the field, with its day, then the changes by fittings. ""
+// where nothing changed.
 func Last(history []Then, fittings []cardtext.Fitting, name, value, unit string, now time.Time) string {
 	var words []string
 	for _, then := range history {
@@ -85,8 +85,8 @@ func Last(history []Then, fittings []cardtext.Fitting, name, value, unit string,
 	return strings.Join(words, "; ")
 }
 
-// withFittings says what a measure comes to with what the fittings changed: "84 + 1.2 by fittings = 85.2"; "" where none changed
-// it or one of them cannot be read.
+// withFittings is the value of a measure with the fittings' changes: "84 + 1.2 by fittings = 85.2"; "" where none
+// changed it or one of them cannot be read.
 func withFittings(fittings []cardtext.Fitting, name, value, unit string) string {
 	base, err := pattern.ParseLengthIn(cardtext.Number(value), checks.UnitMM[unit])
 	if err != nil {
@@ -118,7 +118,7 @@ func withFittings(fittings []cardtext.Fitting, name, value, unit string) string 
 	return fmt.Sprintf("%s %s %s by fittings = %s", cardtext.Number(value), sign, checks.SayIn(math.Abs(by), unit), checks.SayIn(base+by, unit))
 }
 
-// Day is a day for people; the year is told where it is another one.
+// Day formats a day for people; the year is left out for the present one.
 func Day(day, now time.Time) string {
 	if day.Year() == now.Year() {
 		return day.Format("2 January")
