@@ -13,7 +13,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// takes tells whether what a draft says of a cloth, where it says anything, holds on this one.
+// takes reports whether a draft's wishes for a cloth, if any, agree with this one.
 func (c *Cloth) takes(said pattern.Cloth, ok bool) bool {
 	was := c.said
 	return c.Name == said.Name && (!ok || !c.told ||
@@ -23,7 +23,7 @@ func (c *Cloth) takes(said pattern.Cloth, ok bool) bool {
 			(len(was.Avoid) == 0 || len(said.Avoid) == 0 || slices.EqualFunc(was.Avoid, said.Avoid, slices.Equal)))
 }
 
-// tell adds what a draft says of the cloth.
+// tell adds a draft's wishes for the cloth.
 func (c *Cloth) tell(said pattern.Cloth) {
 	was := &c.said
 	was.Width, was.Selvedge, was.Shrinkage = cmp.Or(was.Width, said.Width), cmp.Or(was.Selvedge, said.Selvedge), cmp.Or(was.Shrinkage, said.Shrinkage)
@@ -35,7 +35,7 @@ func (c *Cloth) tell(said pattern.Cloth) {
 	c.told = true
 }
 
-// Title is what a cloth is called beside the others: by its name, and by its drafts where others have one of that name.
+// Title is a cloth's name beside the others, with its drafts where others have the same name.
 func (l *Layout) Title(c *Cloth) string {
 	title := c.Name
 	switch {
@@ -63,32 +63,33 @@ type Cloth struct {
 	Lay   pattern.Lay
 	Shop  lay.Shop
 	Price float64
-	// Others are other widths with the lengths laid there, 0 where a piece is too wide; Savings what would take less of
-	// the cloth, that which saves most first.
+	// Others are other widths with the lengths laid there, 0 where a piece is too wide; Savings are ways that take
+	// less of the cloth, the greatest saving first.
 	Others  []Width
 	Savings []Saving
-	// Rough tells that the other widths were sought more briefly than the lay, and may take less.
+	// Rough means that the other widths were searched more briefly than the lay, and may take less.
 	Rough bool
 	// On is the remnant on which it is laid, 0 for none; Fits are those that would hold it, the smallest first.
 	On   int64
 	Fits []Remnant
-	// Of are the drafts with pieces on it, by what they are called.
+	// Of are the names of the drafts with pieces on it.
 	Of []string
-	// said is what drafts say of it, where one does.
+	// said is what drafts say about it.
 	said pattern.Cloth
 	told bool
-	// as is the workroom's material that is taken instead of what drafts say, "" for none.
+	// as is the workroom's material that replaces what drafts say, "" for none.
 	as string
-	// Usual is a width that nobody said.
+	// Usual means that nobody gave the width.
 	Usual bool
-	// Drawn are the pieces with all that is drawn on them; laid are those of the same numbers as they are laid.
+	// Drawn are the pieces with everything that is drawn on them; laid are the same pieces as they are laid, with the
+	// same indexes.
 	Drawn, laid []pattern.Ready
-	// over is the lay that is too long for what is at hand.
+	// over is the lay that is longer than the cloth at hand.
 	over pattern.Lay
 }
 
-// materialOf is what a cloth is: by what is said on the command line, then by the draft, then by the workroom's
-// material of that name.
+// materialOf is the material of a cloth: from the command line, then the draft, then the workroom's material of that
+// name.
 func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 	room, paper := l.materials[c.Name], wish.Once
 	known := pattern.Material{}
@@ -97,7 +98,7 @@ func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 		known.Length, known.Fold = 0, pattern.Folding(room.Fold)
 	}
 	said := c.said
-	if as, ok := l.materials[wish.Material]; ok && wish.Material != "" { // another cloth than the drafts say
+	if as, ok := l.materials[wish.Material]; ok && wish.Material != "" { // another cloth than in the drafts
 		c.as = wish.Material
 		room, said, known = as, pattern.Cloth{}, pattern.MaterialOn(wish.Material, devices.Profile{}, as)
 		known.Length, known.Fold = 0, pattern.Folding(as.Fold)
@@ -128,7 +129,7 @@ func (l *Layout) materialOf(c *Cloth, main bool, wish Wish) pattern.Material {
 	return out
 }
 
-// layCloth lays one cloth and finds what it would take otherwise.
+// layCloth lays one cloth and finds ways that take less.
 func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, share float64) {
 	mat := l.materialOf(c, main, wish)
 	c.chosen(&mat, wish)
@@ -164,8 +165,8 @@ func (l *Layout) layCloth(ctx context.Context, c *Cloth, main bool, wish Wish, s
 	}
 }
 
-// Bought tells whether there is something to buy: not for what lies on a remnant, nor on paper.
+// Bought reports whether there is something to buy: not for what is laid on a remnant or on paper.
 func (c *Cloth) Bought() bool { return c.On == 0 && c.Lay.Material.Cloth }
 
-// ToBuy is what to buy of the cloth, mm.
+// ToBuy is the length to buy of the cloth, mm.
 func (c *Cloth) ToBuy() float64 { return c.Shop.ToBuy(c.Lay.LengthUsed) }

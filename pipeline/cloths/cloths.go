@@ -1,5 +1,5 @@
-// Package cloths lays the pieces of some drafts on each cloth that they name, and tells what is laid and what to buy.
-// It takes prepared pieces and what a person says of the cloth, and gives a lay for each, in words, JSON and pictures.
+// Package cloths lays the pieces of drafts on each cloth that they name, and says what is laid and what to buy. It
+// takes prepared pieces and a person's wishes, and gives a lay for each cloth, in words, JSON and pictures.
 package cloths
 
 import (
@@ -18,37 +18,36 @@ import (
 	"tracewheel/pipeline/picture"
 )
 
-// Wish is a person's wish for a lay. Lengths are mm; a field that is 0, "" or nil is left to the drafts and to the
-// workroom.
+// Wish is a person's wish for a lay. Lengths are mm; the drafts and the workroom decide where a field is 0, "" or nil.
 type Wish struct {
 	Width, Length, Gap, Margin float64
-	// Unsaid is the width of cloth of which nobody says how wide it lies.
+	// Unsaid is the width of a cloth whose width nobody gives.
 	Unsaid float64
-	// Alone leaves other widths and what saves cloth unsought.
+	// Alone skips other widths and savings.
 	Alone bool
-	// Bare are the lengths that were said without a unit, as "--length 60".
+	// Bare are the lengths that were given without a unit, as "--length 60".
 	Bare  []string
 	Fold  pattern.Folding
 	Nap   pattern.Nap
 	Turns []float64
-	// Material is one of the workroom's that is taken for all cloths instead of what the drafts say, "" for none; Only is the
-	// place of the one cloth that is laid, counted from 1, 0 for all.
+	// Material is a material of the workroom that is taken for all cloths in place of the drafts' own, "" for none;
+	// Only is the index of the only cloth to lay, counted from 1, 0 for all.
 	Material string
 	Only     int
-	// Keeps is what a machine keeps free on a material between pieces and along its edges, instead of Gap and Margin, nil for none.
+	// Keeps gives the gap and margin of a machine on a material, in place of Gap and Margin; nil for none.
 	Keeps func(material string) (gap, margin float64)
-	// Remnants are those that are free in the workroom, On is the number of the one on which its material is laid, 0 for none.
+	// Remnants are the free remnants of the workroom, On is the number of the one to lay its material on, 0 for none.
 	Remnants []Remnant
 	On       int64
-	// Busy tells when the search is to pause; nil for never. See lay.Options.
+	// Busy tells when the search must pause; nil for never. See lay.Options.
 	Busy func() bool
-	// Once is for paper: each piece once, free to turn.
+	// Once is for paper: each piece once, in any turn.
 	Once bool
-	// Steps or Time bound the search, Time that of all cloths together.
+	// Steps or Time bound the search, Time for all cloths together.
 	Steps int
 	Time  time.Duration
 	Seed  uint64
-	// Progress is told of each shorter lay: of which cloth, and how long it is.
+	// Progress is called for each shorter lay, with its cloth and its length.
 	Progress func(cloth, length string)
 }
 
@@ -56,12 +55,12 @@ type Wish struct {
 type Layout struct {
 	Findings []pattern.Finding
 	Cloths   []*Cloth
-	// Short are the cloths that are refused because the lay is longer than what is at hand.
+	// Short are the cloths that are refused because the lay is longer than the cloth at hand.
 	Short []*Cloth
-	// Fit are the cloths that would do, where others are refused.
+	// Fit are the cloths that are long enough, where others are refused.
 	Fit    []*Cloth
 	Drafts []*pattern.Pattern // as they were given
-	// Unit is that in which lengths are told: of the drafts where they agree, else of the workroom.
+	// Unit is the unit in which lengths are printed: that of the drafts where they agree, else of the workroom.
 	Unit string
 
 	materials map[string]config.Material
@@ -72,8 +71,8 @@ func New(materials map[string]config.Material, unit string) *Layout {
 	return &Layout{Unit: unit, materials: materials}
 }
 
-// Deal gives the pieces of Drafts[draft] to their cloths, in the order in which the draft has them. Cloths of one name are
-// one, but where drafts say otherwise of its width, nap, fold or turns: each then is as its own drafts say.
+// Deal assigns the pieces of Drafts[draft] to their cloths, in the order of the draft. Cloths of one name are one
+// cloth, unless drafts differ in its width, nap, fold or turns.
 func (l *Layout) Deal(draft int, ready []pattern.Ready) {
 	all, most := l.Drafts[draft], 0
 	for _, c := range l.Cloths {
@@ -108,13 +107,13 @@ func agree[T comparable](a, b T) bool {
 	return a == b || a == unsaid || b == unsaid
 }
 
-// cutOnly is a piece without what is only drawn on it.
+// cutOnly is a piece with its cut lines only.
 func cutOnly(r pattern.Ready) pattern.Ready {
 	r.Lines = slices.DeleteFunc(slices.Clone(r.Lines), func(l pattern.Line) bool { return !l.Cut })
 	return r
 }
 
-// Lay lays each cloth on its own. There is no lay where the findings have an error.
+// Lay lays each cloth separately. There is no lay where the findings have an error.
 func (l *Layout) Lay(ctx context.Context, wish Wish) {
 	main := l.Main()
 	if n := wish.Only; n > 0 && n <= len(l.Cloths) {
@@ -143,13 +142,13 @@ func (l *Layout) Lay(ctx context.Context, wish Wish) {
 	}
 }
 
-// Main is the cloth for which a width is said where the drafts have several: "main", else the first.
+// Main is the cloth that a given width is for: "main", else the first.
 func (l *Layout) Main() int {
 	return max(0, slices.IndexFunc(l.Cloths, func(c *Cloth) bool { return c.Name == "main" }))
 }
 
-// Compared gives the same lays with what the pieces would take at other widths, each of them sought as long as the lay was
-// by the same wish, so that the lengths can be held against each other, and with what saves most, sought briefly.
+// Compared gives the same lays with the lengths at other widths, each searched as long as the lay with the same wish,
+// so that the lengths are comparable; the ways that save most are searched briefly.
 func (l *Layout) Compared(ctx context.Context, wish Wish) *Layout {
 	out := *l
 	out.Cloths = nil
@@ -163,7 +162,7 @@ func (l *Layout) Compared(ctx context.Context, wish Wish) *Layout {
 	return &out
 }
 
-// WriteJSON writes a lay.Sheet for each cloth, a line each.
+// WriteJSON writes a lay.Sheet for each cloth, one on a line.
 func (l *Layout) WriteJSON(w io.Writer) error {
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)
@@ -182,8 +181,8 @@ func (l *Layout) WriteJSON(w io.Writer) error {
 	return nil
 }
 
-// lettered are the pieces on a cloth, by their size or body too where several lie there, and by their draft where one of several
-// has none.
+// lettered are the pieces on a cloth, with their size or body where the cloth has several, and with their draft where
+// one of several drafts has neither.
 func (l *Layout) lettered(c *Cloth) []pattern.Ready {
 	whose := func(r *pattern.Ready) string {
 		if r.Size == "" && len(c.Of) > 1 {
@@ -201,15 +200,15 @@ func (l *Layout) lettered(c *Cloth) []pattern.Ready {
 	return out
 }
 
-// Picture draws the lay of one cloth to scale, of one that is too long for what is at hand that lay, with the cloth's end.
-// ext is ".svg" or ".png".
+// Picture draws the lay of one cloth to scale; of a lay that is too long for the cloth at hand it shows the cloth's
+// end. ext is ".svg" or ".png".
 func (l *Layout) Picture(c *Cloth, ext string) ([]byte, error) {
 	laid := c.Lay
 	if len(c.over.Placements) > 0 {
 		laid = c.over
 	}
 	laid.LengthUsed = lay.Whole(laid.LengthUsed)
-	if l.Unit == "in" { // as WriteText says it
+	if l.Unit == "in" { // as in WriteText
 		laid.LengthUsed = lay.Up(laid.LengthUsed, 25.4/8)
 	}
 	canvas := picture.Cloth(l.Title(c), &laid, l.lettered(c), picture.Options{Unit: l.Unit})

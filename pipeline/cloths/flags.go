@@ -15,7 +15,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Flags are a Wish as a person writes it.
+// Flags are a Wish as written on a command line.
 type Flags struct {
 	Width, Length, Gap, Margin string
 	Fold, Nap, Turns           string
@@ -27,7 +27,7 @@ type Flags struct {
 	Seed                       uint64
 }
 
-// Read takes the flags apart; the error names the flag.
+// Read reads the flags; the error names the flag.
 func (f *Flags) Read() (w Wish, err error) {
 	w = Wish{Material: f.Material, On: f.Remnant, Steps: f.Steps, Seed: f.Seed, Time: time.Duration(f.Seconds * float64(time.Second))}
 	for _, l := range []struct {
@@ -89,7 +89,7 @@ const Long = "Lay lays the pieces of drafts on cloth, each cloth of a draft on i
 	"cutouts_mm, where a piece has openings, are their placed lines; other pieces may lie in them. " +
 	"savings are what would take less cloth, each with to_buy_mm and the square metres that are bought less (less_m2); at_other_widths is what is laid and bought there; fits_remnants are the remnants that hold the pieces."
 
-// Words parts what commas part; a name may have blanks within.
+// Words splits at commas; a name may contain blanks.
 func Words(s string) []string {
 	var out []string
 	for w := range strings.SplitSeq(s, ",") {
@@ -106,8 +106,8 @@ type File struct {
 	Data []byte
 }
 
-// Pictures draws the lays, the first under a name that is given, other cloths with theirs added; none for "". Where there is
-// no lay because some are too long for what is at hand, it draws those.
+// Pictures draws the lays, the first under the given name, other cloths with their names added; none for "". Where
+// some cloths are too short, it draws those.
 func (l *Layout) Pictures(out string) ([]File, error) {
 	if out == "" {
 		return nil, nil
@@ -132,7 +132,7 @@ func (l *Layout) Pictures(out string) ([]File, error) {
 	return files, nil
 }
 
-// fileWord keeps of a cloth's name what may stand in a file's.
+// fileWord keeps the characters of a cloth's name that are allowed in a file's name.
 func fileWord(name string) string {
 	return strings.Map(func(r rune) rune {
 		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' {
@@ -142,7 +142,7 @@ func fileWord(name string) string {
 	}, name)
 }
 
-// TellProgress writes of shorter lays as they are found, at most once a second.
+// TellProgress prints shorter lays as they are found, at most once a second.
 func TellProgress(w io.Writer) func(cloth, length string) {
 	last := time.Now()
 	return func(cloth, length string) {

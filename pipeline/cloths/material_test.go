@@ -21,8 +21,8 @@ func laidOn(t *testing.T, materials map[string]config.Material, wish Wish) *Layo
 	return l
 }
 
-// TestFaceOfTheCloth: on cloth that lies with its wrong side up each piece is turned over, whether the draft or a person
-// names it.
+// TestFaceOfTheCloth: on cloth with its wrong side up each piece is turned over, whether the draft or a person names
+// it.
 func TestFaceOfTheCloth(t *testing.T) {
 	for face, want := range map[string]bool{"right": false, "wrong": true} {
 		m := config.Material{Cloth: true, Width: 700, Face: face}
@@ -36,8 +36,8 @@ func TestFaceOfTheCloth(t *testing.T) {
 	}
 }
 
-// TestOnPaper: pieces of cloth that are laid on paper may be turned by quarters, so that 400 by 300 mm lies across 450 mm too,
-// its flaws are kept free, and nothing is said of what to buy.
+// TestOnPaper: pieces of cloth that are laid on paper may be turned by quarters, so that 400 by 300 mm fits across 450
+// mm too; its flaws are avoided, and nothing is said about buying.
 func TestOnPaper(t *testing.T) {
 	paper := config.Material{Width: 450, Price: 2, Avoid: [][][2]float64{{{0, 0}, {100, 0}, {100, 450}, {0, 450}}}}
 	l := laidOn(t, map[string]config.Material{"paper": paper}, Wish{Material: "paper"})
@@ -57,8 +57,8 @@ func TestOnPaper(t *testing.T) {
 	}
 }
 
-// TestWiderWouldFit: of 450 mm at hand in a width of 350 mm two panels of 400 by 300 take 800; side by side they need 600, which
-// the narrowest width that shops sell has.
+// TestWiderWouldFit: of 450 mm at hand in a width of 350 mm two panels of 400 by 300 take 800; side by side they need
+// 600, which the narrowest usual width has.
 func TestWiderWouldFit(t *testing.T) {
 	l := laidOn(t, nil, Wish{Width: 350, Length: 450, Fold: pattern.FoldNone})
 	if len(l.Findings) != 1 || !strings.Contains(l.Findings[0].Mend, "cloth 900 mm wide") {

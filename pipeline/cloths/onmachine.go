@@ -10,8 +10,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// OnMachine is the layout of a lay that is made on a machine, on a material of a name, with the length of cloth that it would take at the widths that
-// shops sell. Paper is not compared, nor a remnant, whose number on is not 0.
+// OnMachine is the layout of a machine's lay on a named material, with the lengths of cloth at usual widths. Paper is
+// not compared, nor a remnant, whose number on is not 0.
 func OnMachine(ctx context.Context, name string, l pattern.Lay, ready []pattern.Ready, m config.Material, unit string, on int64) *Layout {
 	out := &Layout{Unit: unit}
 	c := &Cloth{Name: cmp.Or(name, "material"), Lay: l, On: on, Drawn: ready, Price: m.Price,
@@ -78,12 +78,12 @@ func (l *Layout) Rules(c *Cloth) []string {
 // Listed are pieces of one name on a cloth.
 type Listed struct {
 	Name string
-	// Draft is what their draft is called, where there are several.
+	// Draft is the name of their draft, where there are several.
 	Draft string
 	Count int
 }
 
-// Listed lists the pieces on a cloth in the order in which the drafts have them; of tells the draft of a piece.
+// Listed lists the pieces on a cloth in the drafts' order; of limits them to one draft.
 func (c *Cloth) Listed(of *pattern.Pattern) (out []Listed) {
 	at := map[Listed]int{}
 	for _, r := range c.Drawn {

@@ -14,13 +14,13 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// boards are cut-ready rectangles of so many mm along the grain and across, whose grain runs so.
+// boards are cut-ready rectangles with their grain, of so many mm along it and across.
 func boards(names []string, long, wide float64) (all []pattern.Ready) {
 	for i, name := range names {
 		r := pattern.Ready{Name: name, Index: i, Copy: 1, Copies: 1, Garment: 1,
 			Outline: geom.Path{Points: []orb.Point{{0, 0}, {wide, 0}, {wide, long}, {0, long}}, Corners: []bool{true, true, true, true}, Closed: true},
 			Grain:   &pattern.Segment{A: orb.Point{wide / 2, 20}, B: orb.Point{wide / 2, long - 20}}}
-		if i%2 == 1 { // drawn head down
+		if i%2 == 1 { // drawn upside down
 			r.Grain.A, r.Grain.B = r.Grain.B, r.Grain.A
 		}
 		all = append(all, r)
@@ -61,8 +61,8 @@ func layBoards(t *testing.T, wish Wish) *Layout {
 	return l
 }
 
-// TestPictureOfTheNap: where the cloth has a nap its picture has an arrow, named, and all pieces' grain lines point the way
-// it does, also of those that are drawn head down; without a nap there is none.
+// TestPictureOfTheNap: on cloth with a nap its picture has a named arrow, and all pieces' grain lines point along it,
+// also of pieces drawn upside down; without a nap there is none.
 func TestPictureOfTheNap(t *testing.T) {
 	for nap, want := range map[pattern.Nap]bool{pattern.NapAll: true, pattern.NapNone: false} {
 		l := layBoards(t, Wish{Nap: nap})
@@ -90,8 +90,8 @@ func TestPictureOfTheNap(t *testing.T) {
 	}
 }
 
-// TestPictureOfAShortCloth: a lay that is longer than what is at hand is refused, and its picture shows where the cloth
-// ends, to scale, and names what lies beyond.
+// TestPictureOfAShortCloth: a lay longer than the cloth at hand is refused, and its picture shows the cloth's end, to
+// scale, and names the pieces beyond it.
 func TestPictureOfAShortCloth(t *testing.T) {
 	l := layBoards(t, Wish{Length: 600, Nap: pattern.NapNone})
 	if len(l.Cloths) != 0 || len(l.Short) != 1 || pattern.Worst(l.Findings) != pattern.Error {
@@ -106,7 +106,7 @@ func TestPictureOfAShortCloth(t *testing.T) {
 	if len(end) != 2 || end[0] != end[1] {
 		t.Fatalf("the end is %v", end)
 	}
-	least, most := math.Inf(1), math.Inf(-1) // two boards behind one another are 800 mm
+	least, most := math.Inf(1), math.Inf(-1) // two boards one after the other are 800 mm
 	for _, m := range regexp.MustCompile(`<(?:path|polygon|polyline)[^>]*class="cut"[^>]*>`).FindAllString(svg, -1) {
 		for _, p := range regexp.MustCompile(`(-?[\d.]+)[ ,](-?[\d.]+)`).FindAllStringSubmatch(regexp.MustCompile(`(?:points| d)="([^"]*)"`).FindStringSubmatch(m)[1], -1) {
 			x, _ := strconv.ParseFloat(p[1], 64)
@@ -134,8 +134,8 @@ func TestPictureOfAShortCloth(t *testing.T) {
 	}
 }
 
-// TestWhosePieceItIs: where the pieces of several sizes or bodies lie on a cloth, its picture letters them with it; where
-// those of one lie there alone, it does not.
+// TestWhosePieceItIs: a cloth with pieces of several sizes or bodies letters each with its own in the picture; a cloth
+// with one does not.
 func TestWhosePieceItIs(t *testing.T) {
 	for _, sizes := range [][]string{{"A", "B"}, {"A", "A"}} {
 		l := New(nil, "mm")

@@ -11,18 +11,18 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Remnant is a rectangle of a material of the workroom by its number, mm.
+// Remnant is a rectangle of a workroom's material, with its number, mm.
 type Remnant struct {
 	Material      string
 	No            int64
 	Width, Length float64
 }
 
-// mostRemnants is how many remnants are tried for a cloth, and triesOf in how many steps each.
+// mostRemnants is how many remnants are tried for a cloth, triesOf the search steps for each.
 const mostRemnants, triesOf = 8, 200
 
-// Holding are the remnants of a material that hold pieces of an area, mm2: the smallest first, of equal ones that of the
-// lower number. Those with area enough are tried.
+// Holding are the remnants of a material that hold pieces of an area, mm2: the smallest first, of equal ones the lower
+// number. Only remnants of at least that area are tried.
 func Holding(ctx context.Context, all []Remnant, material string, area float64, holds func(Remnant, lay.Options) bool) (out []Remnant) {
 	left := mostRemnants
 	for _, r := range slices.SortedStableFunc(slices.Values(all), func(a, b Remnant) int {
@@ -38,10 +38,10 @@ func Holding(ctx context.Context, all []Remnant, material string, area float64, 
 	return out
 }
 
-// isOf is the workroom's material that a cloth is.
+// isOf is the name of the workroom's material of a cloth.
 func (c *Cloth) isOf(wish Wish) string { return cmp.Or(wish.Material, c.Name) }
 
-// chosen has a cloth lie on the remnant that is wished for, where that is of its material.
+// chosen lays a cloth on the wished remnant, if that is of its material.
 func (c *Cloth) chosen(mat *pattern.Material, wish Wish) {
 	for _, r := range wish.Remnants {
 		if wish.On == r.No && wish.On != 0 && r.Material == c.isOf(wish) {
@@ -50,7 +50,7 @@ func (c *Cloth) chosen(mat *pattern.Material, wish Wish) {
 	}
 }
 
-// noRemnant says why nothing is laid on the remnant that is wished for, "" where something is or none is.
+// noRemnant says why nothing is laid on the wished remnant, "" where something is, or none is wished.
 func (l *Layout) noRemnant(wish Wish) (why, mend string) {
 	if wish.On == 0 {
 		return "", ""
@@ -79,7 +79,7 @@ func (c *Cloth) onRemnants(ctx context.Context, mat pattern.Material, wish Wish)
 	})
 }
 
-// InStock says on which remnant a cloth lies, or which would hold it; "" for none.
+// InStock says which remnant a cloth is laid on, or which would hold it; "" for none.
 func (l *Layout) InStock(c *Cloth) string {
 	if c.On != 0 {
 		return fmt.Sprintf("it lies on remnant %d: nothing is to be bought", c.On)

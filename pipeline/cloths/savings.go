@@ -11,7 +11,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Width is a width of cloth, mm, what would be laid there, and how the cloth lies then.
+// Width is a width of cloth, mm, with the length laid there, and how the cloth lies.
 type Width struct {
 	Width, Laid float64
 	Fold        pattern.Folding
@@ -19,24 +19,24 @@ type Width struct {
 
 // Saving is another way to lay the pieces for which less cloth is bought.
 type Saving struct {
-	// Way says what is done otherwise: "cloth folded once, selvedge on selvedge".
+	// Way says what is different: "cloth folded once, selvedge on selvedge".
 	Way string
-	// Width is that of the cloth, Laid the length on it, Buy what is to be bought then, and Less the area by which that is
-	// less than what is bought for the lay, mm and mm2.
+	// Width is the width of the cloth, Laid the length on it, Buy the length to buy, and Less the saved area against
+	// the lay's, mm and mm2.
 	Width, Laid, Buy, Less float64
 }
 
-// leastLess is the least area of cloth that is told as saved, mm2: a strip 1 cm long of cloth 1 m wide.
+// leastLess is the least saved area that is reported, mm2: a strip 1 cm long of cloth 1 m wide.
 const leastLess = 10 * 1000
 
-// compare lays the pieces at other widths and in other ways, by the options of each.
+// compare lays the pieces at other widths and in other ways, with the options of each.
 func (c *Cloth) compare(ctx context.Context, mat pattern.Material, widths, ways lay.Options) {
 	mat.Length = 0
 	whole := mat
 	whole.Avoid = nil // the flaws are those of this cloth
 	c.atOtherWidths(ctx, whole, widths)
 	c.savesByWidth(widths.Unit)
-	var best *Saving // of those that are tried one by one a cutter takes one
+	var best *Saving // a cutter takes one of the ways tried one by one
 	for _, way := range lay.Ways(c.laid, mat, c.Lay.Fold) {
 		length, ok := way.Length(ctx, c.laid, mat, ways)
 		if s := c.saving(way.Words, mat.Width, length); ok && s != nil && (best == nil || s.Less > best.Less+1) {
@@ -48,7 +48,7 @@ func (c *Cloth) compare(ctx context.Context, mat pattern.Material, widths, ways 
 	slices.SortStableFunc(c.Savings, func(a, b Saving) int { return int(math.Round(b.Less - a.Less)) })
 }
 
-// saving is what a lay in another way saves of what is bought; nil for nothing.
+// saving is what another way saves of what is bought; nil for nothing.
 func (c *Cloth) saving(way string, width, laid float64) *Saving {
 	s := &Saving{Way: way, Width: width, Laid: laid, Buy: c.Shop.ToBuy(laid)}
 	if s.Less = c.Lay.Material.Width*c.ToBuy() - width*s.Buy; laid <= 0 || s.Less < leastLess {
@@ -63,7 +63,7 @@ func (c *Cloth) add(s *Saving) {
 	}
 }
 
-// savesByWidth adds the other width at which the least cloth is bought, where that is less than at this one.
+// savesByWidth adds the width at which the least cloth is bought, if that is less than at this one.
 func (c *Cloth) savesByWidth(unit string) {
 	var best *Saving
 	for _, o := range c.Others {
@@ -74,7 +74,7 @@ func (c *Cloth) savesByWidth(unit string) {
 	c.add(best)
 }
 
-// atOtherWidths lays the pieces at the widths that shops sell.
+// atOtherWidths lays the pieces at usual widths.
 func (c *Cloth) atOtherWidths(ctx context.Context, mat pattern.Material, opt lay.Options) {
 	for _, w := range lay.Widths(opt.Unit == "in") {
 		if math.Abs(w-mat.Width) < 1 {
@@ -91,8 +91,8 @@ func (c *Cloth) atOtherWidths(ctx context.Context, mat pattern.Material, opt lay
 	c.asNarrower()
 }
 
-// asNarrower takes a lay of a narrower cloth for a wider one where that is shorter: it fits there as it is, with the fold at
-// the same place, and a search that ended sooner does not have a person buy more.
+// asNarrower takes the lay of a narrower cloth for a wider one where it is shorter: it fits there unchanged, with the
+// fold at the same place, so that a shorter search does not make a person buy more.
 func (c *Cloth) asNarrower() {
 	narrower := append([]Width{{c.Lay.Material.Width, c.Lay.LengthUsed, c.Lay.Fold}}, c.Others...)
 	for i := range c.Others {
@@ -105,7 +105,7 @@ func (c *Cloth) asNarrower() {
 	}
 }
 
-// shorterHem is the hem by which least must be given up for a step of the shop less to be bought; nil where none of them helps.
+// shorterHem is the hem that must be shortened least to buy one step of the shop less; nil where none helps.
 func (c *Cloth) shorterHem(ctx context.Context, mat pattern.Material, opt lay.Options) (best *Saving) {
 	if c.Shop.Step <= 0 {
 		return nil
@@ -129,7 +129,7 @@ func hemWords(h lay.Hem, by float64, unit string) string {
 	return fmt.Sprintf("the %s of %s %s shorter", h.Edge, pattern.AndList(h.Pieces), lay.Across(by, unit))
 }
 
-// wouldFit adds to a lay that is too long for what is at hand what would make it fit.
+// wouldFit adds to a lay that is longer than the cloth at hand the changes with which it would fit.
 func (c *Cloth) wouldFit(ctx context.Context, mat pattern.Material, opt lay.Options, found []pattern.Finding) {
 	var words []string
 	for _, w := range lay.Ways(c.laid, mat, c.Lay.Fold) {
@@ -163,7 +163,7 @@ func (c *Cloth) wouldFit(ctx context.Context, mat pattern.Material, opt lay.Opti
 	}
 }
 
-// Saves says what takes less cloth, that which saves most first.
+// Saves lists what takes less cloth, the greatest saving first.
 func (l *Layout) Saves(c *Cloth) (out []string) {
 	for _, s := range c.Savings {
 		if math.Abs(s.Width-c.Lay.Material.Width) < 1 {
@@ -184,7 +184,7 @@ func (l *Layout) Saves(c *Cloth) (out []string) {
 	return out
 }
 
-// area says an area of cloth as it is bought.
+// area formats an area of cloth in the unit in which it is bought.
 func (l *Layout) area(mm2 float64) string {
 	if l.Unit == "in" {
 		return fmt.Sprintf("%.2f square yards", mm2/(914.4*914.4))
@@ -192,7 +192,7 @@ func (l *Layout) area(mm2 float64) string {
 	return fmt.Sprintf("%.2f square metres", mm2/1e6)
 }
 
-// compared adds the remnants that would do, and what is bought at other widths and in other ways, to what other programs read.
+// compared adds to a lay.Sheet the remnants that would hold it, and what is bought at other widths and in other ways.
 func (c *Cloth) compared(s *lay.Sheet) {
 	for _, o := range c.Others {
 		if o.Laid > 0 {

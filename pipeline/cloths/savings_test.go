@@ -11,7 +11,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// hemmed are boards with a hem at their lower end, named so.
+// hemmed are boards with a named hem at their lower end.
 func hemmed(names []string, hem string, long, wide float64) []pattern.Ready {
 	all := boards(names, long, wide)
 	for i := range all {
@@ -43,9 +43,9 @@ func compared(t *testing.T, ready []pattern.Ready, m config.Material, unit strin
 	return l, l.Cloths[0]
 }
 
-// TestShorterHemSaves: two panels lie side by side, so that what is bought is their length and 3 cm for each end, rounded up
-// to 10 cm. By hand: 655 + 60 are 800 to buy and 640 + 60 are 700, so the hem must be 15 mm shorter; from 690 it is 50, from
-// 695 more than a hem gives up; and it does not help where a piece without a hem is as long.
+// TestShorterHemSaves: two panels are side by side, so that the length to buy is theirs and 3 cm for each end, rounded
+// up to 10 cm. By hand: 655 + 60 are 800 to buy and 640 + 60 are 700, so the hem must be 15 mm shorter; from 690 it is
+// 50, from 695 more than the limit; and it does not help where a piece without a hem is as long.
 func TestShorterHemSaves(t *testing.T) {
 	for _, c := range []struct {
 		long, other float64
@@ -65,8 +65,8 @@ func TestShorterHemSaves(t *testing.T) {
 	}
 }
 
-// TestHemOfTheSleeve: the hem that gives up least is named, here that of the one piece that is too long. 667 to 640 mm is
-// more than 25.
+// TestHemOfTheSleeve: the hem that is shortened least is named, here that of the one piece that is too long. 667 to
+// 640 mm is more than 25.
 func TestHemOfTheSleeve(t *testing.T) {
 	ready := slices.Concat(hemmed([]string{"front", "back"}, "hem", 600, 250), hemmed([]string{"sleeve"}, "sleeve hem", 667, 190))
 	l, one := compared(t, ready, config.Material{Cloth: true, Width: 700}, "cm")
@@ -75,7 +75,7 @@ func TestHemOfTheSleeve(t *testing.T) {
 	}
 }
 
-// TestHemOnClothAtHand: of cloth that is too short it says how much shorter a hem makes the pieces fit.
+// TestHemOnClothAtHand: for cloth that is too short it says how much shorter a hem must be.
 func TestHemOnClothAtHand(t *testing.T) {
 	l := New(nil, "cm")
 	l.Drafts = []*pattern.Pattern{{Pieces: []pattern.Piece{{Name: "front"}, {Name: "back"}}}}
@@ -86,8 +86,8 @@ func TestHemOnClothAtHand(t *testing.T) {
 	}
 }
 
-// TestWhatWouldMakeItFit: of cloth 700 by 700 mm at hand a band of 1300 by 100 does not lie on it, and two of 660 do; and on
-// cloth that is folded though nothing needs it, the way in one layer is told.
+// TestWhatWouldMakeItFit: cloth of 700 by 700 mm is too short for a band of 1300 by 100, and holds two of 660; on
+// cloth that is folded without need, the lay in one layer is suggested.
 func TestWhatWouldMakeItFit(t *testing.T) {
 	for want, wish := range map[string]Wish{
 		`it fits with "band" in two, with a seam; else`: {Fold: pattern.FoldNone, Length: 700},
@@ -103,9 +103,9 @@ func TestWhatWouldMakeItFit(t *testing.T) {
 	}
 }
 
-// TestAnotherWidthSaves: four panels 300 by 400 mm lie side by side from 1200 mm on and take two rows below. By hand, with
-// 6 cm for the ends and rounded up to 10 cm: 0.5 m of 1.5 m wide are 0.75 square metres, of 1.4 m 0.70, and 0.9 m of 0.9 m
-// 0.81. At 1.4 m no other width is better, and none is told.
+// TestAnotherWidthSaves: four panels 300 by 400 mm fit side by side from 1200 mm on, and take two rows below. By hand,
+// with 6 cm for the ends and rounded up to 10 cm: 0.5 m of 1.5 m wide are 0.75 square metres, of 1.4 m 0.70, and 0.9 m
+// of 0.9 m 0.81. At 1.4 m no other width is better, and none is suggested.
 func TestAnotherWidthSaves(t *testing.T) {
 	for width, want := range map[float64]string{
 		1500: "cloth 1400 mm wide: 0.50 m to buy, 0.70 square metres instead of 0.75 square metres; it costs less where a metre of it costs less than 8.00",
@@ -115,7 +115,7 @@ func TestAnotherWidthSaves(t *testing.T) {
 		if got := strings.Join(l.Saves(c), "; "); got != want {
 			t.Errorf("%v: %q, want %q", width, got, want)
 		}
-		// The other widths are sought briefly, and told so, until they are sought as long as the lay.
+		// The other widths are searched briefly, and marked so, until they are searched as long as the lay.
 		brief, long := l.AtOtherWidths(c), l.Compared(t.Context(), Wish{Steps: 60, Seed: 1})
 		if full := long.AtOtherWidths(long.Cloths[0]); !strings.Contains(brief, " mm wide: about 0.") || strings.Contains(full, "about") {
 			t.Errorf("%v: sought briefly %q, and as long %q", width, brief, full)
@@ -137,7 +137,7 @@ func TestSavingsInInches(t *testing.T) {
 	}
 }
 
-// TestNothingSavedWhenStopped: with the search ended no hem is blamed.
+// TestNothingSavedWhenStopped: a cancelled search suggests no hem.
 func TestNothingSavedWhenStopped(t *testing.T) {
 	ended, cancel := context.WithCancel(t.Context())
 	cancel()
@@ -147,8 +147,8 @@ func TestNothingSavedWhenStopped(t *testing.T) {
 	}
 }
 
-// TestWiderClothTakesNoMore: a lay of narrower cloth lies on wider cloth as it is, so that no more is told for a wider one;
-// how the cloth lies is told where it is otherwise than in the lay above.
+// TestWiderClothTakesNoMore: a lay of narrower cloth fits on wider cloth, so that a wider one never takes more; the
+// fold is said where it differs from the lay above.
 func TestWiderClothTakesNoMore(t *testing.T) {
 	l := New(nil, "in")
 	c := &Cloth{Lay: pattern.Lay{Material: pattern.Material{Width: 55 * 25.4}, LengthUsed: 2600, Fold: pattern.FoldOnce}, Shop: lay.Shop{Step: 914.4 / 8},

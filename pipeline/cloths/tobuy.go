@@ -10,7 +10,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// WriteText tells of each cloth what is laid, what to buy, and what it would take at other widths.
+// WriteText prints for each cloth what is laid, what to buy, and the lengths at other widths.
 func (l *Layout) WriteText(w io.Writer) {
 	for _, c := range l.Cloths {
 		m := c.Lay.Material
@@ -38,7 +38,7 @@ func (l *Layout) WriteText(w io.Writer) {
 	}
 }
 
-// Cost is what a length of a cloth costs, by the price of a metre or a yard.
+// Cost is the price of a length of a cloth, from the price of a metre or a yard.
 func (l *Layout) Cost(c *Cloth, mm float64) float64 {
 	if l.Unit == "in" {
 		return c.Price * mm / 914.4
@@ -46,8 +46,8 @@ func (l *Layout) Cost(c *Cloth, mm float64) float64 {
 	return c.Price * mm / 1000
 }
 
-// AtOtherWidths says what is to be bought at other widths, about, where they were sought briefly, and how the cloth lies where it
-// is not as at this one.
+// AtOtherWidths says what to buy at other widths, as estimates after a brief search, and how the cloth lies where that
+// differs from this lay.
 func (l *Layout) AtOtherWidths(c *Cloth) string {
 	var at []string
 	for _, o := range c.Others {
@@ -71,10 +71,10 @@ func (l *Layout) AtWidth(c *Cloth, o Width) string {
 	return words
 }
 
-// UsualWidth is the width of cloth for garments of which a draft says nothing, mm: common practice.
+// UsualWidth is the default width of cloth for garments, mm: common practice.
 const UsualWidth = 1500
 
-// Terms say how what is to be bought follows from what is laid.
+// Terms say how the length to buy follows from the length laid.
 func (l *Layout) Terms(c *Cloth) string {
 	out := []string{"shrinkage not added"}
 	if c.Shop.Shrinkage > 0 {
