@@ -9,9 +9,9 @@ import (
 	"tracewheel/devices"
 )
 
-// Found is a port that this computer has.
+// Found is a serial port of this computer.
 type Found struct {
-	// Path opens it now; Identity is the same after replugging, "" where there is none.
+	// Path is its present path; Identity stays the same after replugging, "" where there is none.
 	Path, Identity string
 	// Names are further identities of the same port.
 	Names []string
@@ -19,8 +19,8 @@ type Found struct {
 	Text string
 }
 
-// find gives the path of the port with an identity: a name in /dev/serial/by-id, or "usb:VENDOR:PRODUCT:SERIAL" with the
-// hexadecimal numbers of the adapter. Where no such port is plugged in, the error wraps devices.ErrGone and lists those
+// find gives the path of the port with an identity: a name in /dev/serial/by-id, or "usb:VENDOR:PRODUCT:SERIAL" with
+// the adapter's hexadecimal numbers. Where it is not plugged in, the error wraps devices.ErrGone and lists the ports
 // that are.
 func find(identity string) (string, error) {
 	ports, err := List()
@@ -30,8 +30,8 @@ func find(identity string) (string, error) {
 	return pick(ports, identity)
 }
 
-// Where gives the path by which the system calls a profile's port now, so that two names of one port are recognised. A
-// path at which there is nothing is given back as it is; for an identity that is not plugged in the error is that of find.
+// Where gives the system's present path of a profile's port, by which two names of one port are recognised. A path
+// without a file is returned unchanged; for an identity that is not plugged in the error is that of find.
 func Where(p devices.PortProfile) (string, error) {
 	path := p.Path
 	if p.Identity != "" {

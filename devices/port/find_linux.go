@@ -7,7 +7,7 @@ import (
 	"strings"
 )
 
-// List gives the serial ports of this computer that have hardware behind them, sorted by path.
+// List gives the serial ports with hardware, sorted by path.
 func List() ([]Found, error) { return listIn("/dev", "/sys") }
 
 func listIn(dev, sys string) ([]Found, error) {
@@ -39,7 +39,7 @@ func listIn(dev, sys string) ([]Found, error) {
 	return out, nil
 }
 
-// namesByID reads the links that the system keeps for adapters, by the name of the port.
+// namesByID reads the system's links for adapters, by the name of the port.
 func namesByID(dev string) map[string][]string {
 	dir := filepath.Join(dev, "serial", "by-id")
 	entries, _ := os.ReadDir(dir)
@@ -53,7 +53,7 @@ func namesByID(dev string) map[string][]string {
 	return out
 }
 
-// usb climbs from the port to the adapter that has vendor and product numbers.
+// usb goes up in sysfs from the port to the adapter with vendor and product numbers.
 func usb(dir, sys string) (id, text string) {
 	root, err := filepath.EvalSymlinks(sys)
 	if err != nil {

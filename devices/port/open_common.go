@@ -23,13 +23,13 @@ func parity(s string) serial.Parity {
 	return serial.ParityNone
 }
 
-// absent is the error, with words of its own, that a port is not there.
+// absent is the error that a port does not exist, with words of its own.
 type absent string
 
 func (a absent) Error() string { return string(a) }
 func (absent) Unwrap() error   { return devices.ErrGone }
 
-// openError adds to the system's error the port and what mends it.
+// openError adds to the system's error the port and what to do.
 func openError(path string, err error) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENXIO), errors.Is(err, syscall.ENODEV), errors.Is(err, syscall.EIO):

@@ -14,8 +14,8 @@ import (
 	"tracewheel/devices"
 )
 
-// libLine is a line of the port library as it stands: its reads and writes have no deadlines, so one
-// goroutine each does them, and a small box on the way keeps what is under way below the margin.
+// libLine is a line of the port library, whose reads and writes have no deadlines: one goroutine each does them, and a
+// small buffer between keeps the bytes on their way below the margin.
 type libLine struct {
 	name   string
 	port   *serial.Port
@@ -24,8 +24,8 @@ type libLine struct {
 	mu      sync.Mutex
 	out     chan []byte
 	in      chan []byte
-	rest    []byte // read and not yet taken
-	pending int    // bytes in the writing goroutine's hands
+	rest    []byte // read and not yet taken by the caller
+	pending int    // bytes that the writing goroutine holds
 	free    chan struct{}
 	err     error
 	failed  chan struct{}
@@ -71,7 +71,7 @@ func (l *libLine) reader() {
 				return
 			}
 		}
-		if err != nil && !errors.Is(err, io.EOF) { // an empty read is EOF and no fault
+		if err != nil && !errors.Is(err, io.EOF) { // an empty read is EOF, not a fault
 			l.fail(err)
 			return
 		}
@@ -172,14 +172,14 @@ func (l *libLine) Write(p []byte, wait time.Duration) (int, error) {
 	}
 }
 
-// Queued cannot be told: the library hides what the system holds.
+// Queued is not known: the library does not tell what the system holds.
 func (l *libLine) Queued() (int, bool) { return 0, false }
 
-// Discard cannot keep answers and drop what is unsent: the library only drops both. What is under
-// way is below the margin, and is left.
+// Discard does nothing: the library can only drop unsent bytes together with answers, which must stay. The bytes on
+// their way are below the margin.
 func (l *libLine) Discard() error { return l.fault() }
 
-// Close returns at once; the library's own close may have to wait for a write that is held.
+// Close returns at once; the library's own close may wait for a write that is held.
 func (l *libLine) Close() error {
 	l.once.Do(func() {
 		close(l.quit)

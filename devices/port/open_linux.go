@@ -18,12 +18,12 @@ import (
 	"tracewheel/devices/flow"
 )
 
-// tty is a Linux line. The port library sets it; all bytes then go through one non-blocking
-// descriptor of the same line, because only that one has deadlines and can always be closed.
+// tty is a Linux line. The port library sets it; all bytes then go through a non-blocking descriptor of the same line,
+// because only that has deadlines and can always be closed.
 type tty struct {
 	name   string
 	file   *os.File
-	pty    bool // what a pseudo-terminal holds cannot be asked
+	pty    bool // the bytes in a pseudo-terminal cannot be counted
 	flow   devices.Flow
 	mu     sync.Mutex // guards the line's settings
 	closed atomic.Bool
@@ -42,13 +42,13 @@ func open(p devices.PortProfile) (devices.Line, error) {
 	return t, nil
 }
 
-// set locks the line and sets it as in the profile.
+// set locks the line and applies the profile's settings.
 func (t *tty) set(p devices.PortProfile) error {
 	if err := t.claim(p.Path); err != nil {
 		return err
 	}
-	// The library's own descriptor blocks without limit, so it only sets the line and is closed
-	// again at once; ours stays open throughout, so the modem lines do not drop in between.
+	// The library's own descriptor blocks without limit, so it only sets the line and is closed again at once; the
+	// other one stays open, so that the modem lines do not drop in between.
 	lib, err := serial.OpenPort(&serial.Config{Name: p.Path, Baud: p.Baud, Size: byte(p.DataBits),
 		Parity: parity(p.Parity), StopBits: serial.StopBits(p.StopBits)})
 	if err != nil {
@@ -60,7 +60,7 @@ func (t *tty) set(p devices.PortProfile) error {
 	if err := t.hold(p.Flow, true); err != nil {
 		return err
 	}
-	if !t.pty { // a pseudo-terminal would keep the mark after we are gone
+	if !t.pty { // a pseudo-terminal would keep the lock after the program ends
 		_ = t.control(func(fd int) error { return unix.IoctlSetInt(fd, unix.TIOCEXCL, 0) })
 	}
 	return t.checkSettings(p)
@@ -88,8 +88,8 @@ func (t *tty) claim(path string) error {
 	})
 }
 
-// hold sets or lifts the flow control that the system keeps for a habit, and reads it back. Settings are changed at once
-// (TCSETS), because the form that drains first hangs after a write that is held.
+// hold sets or removes the system's flow control for a habit, and reads it back. Settings are changed at once
+// (TCSETS), because the call that drains first hangs after a write that is held.
 func (t *tty) hold(f devices.Flow, on bool) error {
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -100,7 +100,7 @@ func (t *tty) hold(f devices.Flow, on bool) error {
 		}
 		tio.Iflag &^= unix.IXON | unix.IXOFF | unix.IXANY
 		tio.Cflag &^= unix.CRTSCTS
-		// One byte is enough for a read to return.
+		// A read returns from one byte on.
 		tio.Cc[unix.VMIN], tio.Cc[unix.VTIME] = 1, 0
 		if on && f == devices.FlowXonXoff {
 			tio.Iflag |= unix.IXON
@@ -125,7 +125,7 @@ func (t *tty) hold(f devices.Flow, on bool) error {
 	})
 }
 
-// checkSettings reads back what the library set. A pseudo-terminal always says 8 bits, no parity.
+// checkSettings reads the settings back. A pseudo-terminal always says 8 bits, no parity.
 func (t *tty) checkSettings(p devices.PortProfile) error {
 	if t.pty {
 		return nil
@@ -189,7 +189,7 @@ func (t *tty) Write(p []byte, wait time.Duration) (int, error) {
 	return 0, t.fault(err)
 }
 
-// Queued asks the driver, which does not count the few bytes in the transmitter itself.
+// Queued asks the driver, which does not count the few bytes in the transmitter.
 func (t *tty) Queued() (int, bool) {
 	if t.pty {
 		return 0, false
@@ -227,19 +227,19 @@ func (t *tty) Ready() (ready, known bool) {
 	return ready, err == nil
 }
 
-// Close drops what is unsent, because a port with unsent bytes may take half a minute to close.
+// Close drops unsent bytes, because a port with unsent bytes may take half a minute to close.
 func (t *tty) Close() error {
 	if t.closed.Swap(true) {
 		return nil
 	}
-	if !t.pty { // what a pseudo-terminal holds is sent already
+	if !t.pty { // a pseudo-terminal has sent everything
 		_ = t.Discard()
 		_ = t.control(func(fd int) error { return unix.IoctlSetInt(fd, unix.TIOCNXCL, 0) })
 	}
 	return t.file.Close()
 }
 
-// fault turns the system's errors into those of devices.Line.
+// fault translates the system's errors to those of devices.Line.
 func (t *tty) fault(err error) error {
 	switch {
 	case err == nil:

@@ -17,7 +17,7 @@ import (
 	"tracewheel/devices"
 )
 
-// openPty gives both ends of a pseudo-terminal, ours opened as a port.
+// openPty gives both ends of a pseudo-terminal, one opened as a port.
 func openPty(t *testing.T, p devices.PortProfile) (master *os.File, line devices.Line) {
 	t.Helper()
 	master, slave, err := pty.Open()
@@ -37,8 +37,8 @@ func openPty(t *testing.T, p devices.PortProfile) (master *os.File, line devices
 	return master, line
 }
 
-// The system stops at DC3 and goes on at DC1, and hands neither over; the library's own settings
-// would do neither.
+// TestKernelXonXoff: the system stops at DC3 and continues at DC1, and passes neither on; the library's own settings
+// do neither.
 func TestKernelXonXoff(t *testing.T) {
 	master, line := openPty(t, devices.PortProfile{Flow: devices.FlowXonXoff})
 	if n, err := line.Write([]byte("one"), time.Second); n != 3 || err != nil {
@@ -75,7 +75,7 @@ func mustWrite(t *testing.T, f *os.File, s string) {
 	}
 }
 
-// Nothing hangs: a held write ends by its time, and by a close; so does a read.
+// TestCloseFreesBoth: a write that is held ends at its deadline and at a close, and so does a read.
 func TestCloseFreesBoth(t *testing.T) {
 	master, line := openPty(t, devices.PortProfile{Flow: devices.FlowXonXoff})
 	mustWrite(t, master, "\x13")
@@ -120,7 +120,7 @@ func TestGone(t *testing.T) {
 	}
 }
 
-// Two devices never share a port, under whichever name.
+// TestExclusive: two devices never share a port, under any of its names.
 func TestExclusive(t *testing.T) {
 	_, line := openPty(t, devices.PortProfile{})
 	other := filepath.Join(t.TempDir(), "other name")
@@ -168,7 +168,7 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
-// A pseudo-terminal cannot be set to 7 bits, so only the request is looked at.
+// A pseudo-terminal cannot be set to 7 bits, so only the request is checked.
 func TestSettingsReachTheLine(t *testing.T) {
 	_, line := openPty(t, devices.PortProfile{Baud: 19200, DataBits: 7, Parity: "even", StopBits: 2, Flow: devices.FlowRTSCTS})
 	err := line.(*tty).control(func(fd int) error {
@@ -213,7 +213,7 @@ func TestFind(t *testing.T) {
 	if _, err := pick(ports, "usb:0403:6001:gone"); !errors.Is(err, devices.ErrGone) || !strings.Contains(err.Error(), "A1B2") {
 		t.Errorf("%v", err)
 	}
-	adapter(t, sys, "1-3", "1111", "2222", "", "ttyUSB2") // adapters without a number cannot be told apart
+	adapter(t, sys, "1-3", "1111", "2222", "", "ttyUSB2") // adapters without a serial number cannot be told apart
 	adapter(t, sys, "1-4", "1111", "2222", "", "ttyUSB3")
 	ports, _ = listIn(dev, sys)
 	if _, err := pick(ports, "usb:1111:2222:"); err == nil || !strings.Contains(err.Error(), "ttyUSB3") {
@@ -221,7 +221,7 @@ func TestFind(t *testing.T) {
 	}
 }
 
-// An adapter that comes back under another name is found there by both kinds of identity.
+// TestFoundAgain: an adapter that is plugged in again under another path is found by both kinds of identity.
 func TestFoundAgain(t *testing.T) {
 	dev, sys := t.TempDir(), t.TempDir()
 	link := filepath.Join(dev, "serial", "by-id", "usb-Maker_Adapter_A1B2-if00-port0")

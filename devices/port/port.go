@@ -1,5 +1,5 @@
-// Package port opens the line to a machine: a serial port by its path or its identity, with the settings of a
-// profile. It knows nothing of what travels on it.
+// Package port opens the line to a machine: it takes a serial port's path or identity and the settings of a profile,
+// and gives a Line. It knows nothing of the bytes on it.
 package port
 
 import (
@@ -12,15 +12,15 @@ import (
 	"tracewheel/devices"
 )
 
-// ErrInUse means that another program, or another device of this one, holds the port.
+// ErrInUse means that another program, or another device of this one, uses the port.
 var ErrInUse = errors.New("the port is in use")
 
 var flows = []devices.Flow{devices.FlowXonXoff, devices.FlowRTSCTS, devices.FlowEnqAck,
 	devices.FlowQuery, devices.FlowLineAck, devices.FlowLineWin, devices.FlowPaced, devices.FlowNone}
 
-// Open opens the port of a profile, by its identity where one is given and by its path otherwise.
-// The error names the port and every value that cannot be set; it wraps ErrInUse where somebody
-// else holds the port and devices.ErrGone where there is no such port.
+// Open opens the port of a profile, by its identity where one is given and by its path otherwise. The error names the
+// port and every value that cannot be set; it wraps ErrInUse where the port is used elsewhere and devices.ErrGone
+// where it does not exist.
 func Open(p devices.PortProfile) (devices.Line, error) {
 	if p.Identity != "" {
 		path, err := find(p.Identity)
@@ -36,7 +36,7 @@ func Open(p devices.PortProfile) (devices.Line, error) {
 	return open(p)
 }
 
-// WithDefaults fills in what most machines use: 9600 baud, 8 data bits, no parity, 1 stop bit.
+// WithDefaults fills in the usual settings: 9600 baud, 8 data bits, no parity, 1 stop bit.
 func WithDefaults(p devices.PortProfile) devices.PortProfile {
 	p.Baud = cmp.Or(p.Baud, 9600)
 	p.DataBits = cmp.Or(p.DataBits, 8)
@@ -57,7 +57,7 @@ func WithDefaults(p devices.PortProfile) devices.PortProfile {
 	return p
 }
 
-// valid says all that is wrong with a port's settings at once.
+// valid reports all faults of a port's settings at once.
 func valid(p devices.PortProfile) error {
 	p = WithDefaults(p)
 	var faults []string
