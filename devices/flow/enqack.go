@@ -6,13 +6,13 @@ import (
 	"tracewheel/devices"
 )
 
-// enqAck asks by ENQ before each block and sends at most one block when ACK has come. The device
-// may take minutes to answer: that is how it holds the sender back, so there is no time-out here.
-// Only when it says by other means that it has room is an answer taken for lost.
+// enqAck sends ENQ before each block and at most one block after ACK. The device may take minutes to answer, which is
+// how it holds the sender back, so there is no time-out. An answer counts as lost only when the device reports free
+// space by other means.
 type enqAck struct {
 	block   int
-	size    int // the device's buffer, 0 unknown
-	held    int // bytes that it may hold: its buffer's at an answer, plus those sent since
+	size    int // the device's buffer, 0 if unknown
+	held    int // bytes that it may hold: those at an answer, plus those sent since
 	lang    devices.Language
 	waiting bool
 	credit  int
@@ -27,7 +27,7 @@ func (f *enqAck) Next(_ time.Time, rest []byte, fresh bool) Step {
 		if n > 0 {
 			return Step{N: n}
 		}
-		if !fresh { // one instruction longer than a block is cut, there is no other way
+		if !fresh { // an instruction longer than a block must be cut
 			return Step{N: min(len(rest), f.credit)}
 		}
 		if f.credit >= f.block {
@@ -45,21 +45,21 @@ func (f *enqAck) Sent(_ time.Time, p []byte) {
 }
 
 func (f *enqAck) Heard(_ time.Time, e Event) bool {
-	if e.Kind != EventAck || !f.waiting { // an ACK that nobody asked for gives no right to send
+	if e.Kind != EventAck || !f.waiting { // an ACK without a question is no permission to send
 		return false
 	}
 	f.waiting, f.credit, f.held = false, f.block, f.size+f.block
 	return true
 }
 
-// Untaken: when an ACK comes, all before its ENQ has come to the device, whose buffer may be full; a
-// device that was not configured acknowledges whatever its room. A block more is counted, for an answer
-// that was doubled may be that to the question before.
+// Untaken: when ACK comes, everything before its ENQ has reached the device, whose buffer may be full, because a
+// device that was not configured acknowledges without free space. One block more is counted, since a doubled answer
+// may belong to the question before.
 func (f *enqAck) Untaken() (int, bool) { return f.held, f.size > 0 }
 
 func (f *enqAck) Revive(_ time.Time, room int) bool {
 	if room < f.block {
-		return false // the wait is meant
+		return false // the device makes the sender wait
 	}
 	f.waiting, f.credit = false, 0
 	return true

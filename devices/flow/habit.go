@@ -1,6 +1,6 @@
-// Package flow says how much may be sent to a machine now: the flow habits, what takes its answers apart
-// into lines and flow characters, and what bounds the bytes on their way. All are small state machines
-// that are told the time; none reads, writes or has a clock.
+// Package flow says how much may be sent to a machine now. It takes what was sent and heard, and the time; it gives
+// the number of bytes or a question to send first. It holds the flow habits, the scanner of answers, and the limit on
+// bytes on their way: small state machines without input, output or clock.
 package flow
 
 import (
@@ -10,35 +10,34 @@ import (
 	"tracewheel/devices"
 )
 
-// Step is what a flow habit lets the sender do now.
+// Step is what a flow habit allows the sender to do now.
 type Step struct {
-	// N bytes of the rest may go.
+	// N bytes of the rest may be sent.
 	N int
-	// Ask are bytes of the habit's own that go first, whatever the device holds back.
+	// Ask are bytes of the habit itself to send first, even while the device holds data back.
 	Ask []byte
-	// Again is when to look again though nothing was heard; zero is when something is heard.
+	// Again is when to ask the habit again even if nothing is heard; zero waits until something is heard.
 	Again time.Time
 }
 
-// Habit is one way of not sending faster than the device takes: a small state machine that is told
-// what was sent and heard, and says what may go. It does no input or output and has no clock.
+// Habit is a way to send no faster than the device takes: a state machine that is told what was sent and heard, and
+// says what may be sent. It does no input or output and has no clock.
 //
-// Numbered lines with resend would be one more of these: they frame each line and answer a resend,
-// so they need a step that replaces bytes of the rest by others.
+// Numbered lines with resend would be another habit: they frame each line and answer resend requests, so they need a
+// step that replaces bytes of the rest.
 type Habit interface {
-	// Next says what may be done with rest, the unsent bytes of the block; fresh is true where no
-	// instruction is half sent, the only places where a question may be put.
+	// Next says what to do with rest, the unsent bytes of the block; fresh is true where no instruction is partly
+	// sent, the only places for a question.
 	Next(now time.Time, rest []byte, fresh bool) Step
-	// Sent is told that p of the rest went to the line; Asked that the Ask of a Step went.
+	// Sent reports that p of the rest was sent; Asked that the Ask of a Step was.
 	Sent(now time.Time, p []byte)
 	Asked(now time.Time)
-	// Heard is told what the device said, and tells whether that was an answer that it waited for.
+	// Heard reports an event, and says whether that was an answer that the habit waited for.
 	Heard(now time.Time, e Event) bool
-	// Untaken is how many sent bytes the device may not have taken yet; false where the habit
-	// cannot tell.
+	// Untaken is how many sent bytes the device may not have taken yet; false where the habit does not know.
 	Untaken() (int, bool)
-	// Revive goes on after the device said by other means that it has so much room although the
-	// habit waits; false where that would lose count.
+	// Revive continues after the device reported free space by other means while the habit waits; false where that
+	// would make the count wrong.
 	Revive(now time.Time, room int) bool
 }
 
@@ -66,7 +65,7 @@ func New(p devices.PortProfile, lang devices.Language) (Habit, error) {
 	return nil, fmt.Errorf("port %q: flow %q is not known", p.Path, p.Flow)
 }
 
-// Free holds nothing back: the system or nobody does.
+// Free never waits: the system does flow control, or there is none.
 type Free struct{}
 
 func (Free) Next(_ time.Time, rest []byte, _ bool) Step { return Step{N: len(rest)} }

@@ -8,9 +8,9 @@ import (
 	"tracewheel/devices"
 )
 
-// Each habit is driven by a table of what happens to it: "may N" is what next must allow of the
-// rest "PD1,2;PD3,4;" (or of two lines), "ask X" the question it must put, "wait" that nothing may
-// go; "send N" tells it so many bytes went, the rest is what the device says.
+// flowStep is a line of a habit's table: "may N" is what Next must allow of the rest "PD1,2;PD3,4;" (or of two lines),
+// "ask X" the question it must ask, "wait" that nothing may be sent; "send N" reports N sent bytes, anything else is
+// what the device says.
 type flowStep struct {
 	do    string
 	n     int
@@ -68,20 +68,20 @@ func TestXonXoff(t *testing.T) {
 	drive(t, &XonXoff{}, twoMoves, []flowStep{
 		{do: may, n: 14}, {do: send, n: 6}, {do: may, n: 8},
 		{do: "xoff"}, {do: wait}, {do: "xoff"}, {do: wait}, {do: "xon"}, {do: may, n: 8},
-		{do: "xoff"}, {do: wait}, {do: revive}, {do: may, n: 8}, // all is drawn
+		{do: "xoff"}, {do: wait}, {do: revive}, {do: may, n: 8}, // everything is drawn
 	})
 }
 
 func TestEnqAck(t *testing.T) {
 	drive(t, &enqAck{block: 10, lang: devices.HPGL}, twoMoves, []flowStep{
-		{do: "ack"}, {do: "ask \x05"}, {do: wait}, // an answer before the question counts for nothing
-		{do: wait, after: time.Hour}, // the device may take its time
+		{do: "ack"}, {do: "ask \x05"}, {do: wait}, // an answer before the question does not count
+		{do: wait, after: time.Hour}, // the device may take any time
 		{do: "ack"}, {do: "ack"}, {do: may, n: 6}, {do: send, n: 6},
-		{do: "ask \x05"}, {do: wait}, // 4 bytes are left of the block, and 8 are wanted
+		{do: "ask \x05"}, {do: wait}, // 4 bytes are left of the block, and 8 are needed
 		{do: revive, n: 4}, {do: wait}, {do: revive, n: 10}, {do: "ask \x05"}, // the answer was lost
 		{do: "ack"}, {do: may, n: 8},
 	})
-	// An instruction longer than a block is cut, there is no other way.
+	// An instruction longer than a block must be cut.
 	drive(t, &enqAck{block: 5, lang: devices.HPGL}, twoMoves, []flowStep{
 		{do: "ask \x05"}, {do: "ack"}, {do: may, n: 5},
 	})
@@ -90,16 +90,16 @@ func TestEnqAck(t *testing.T) {
 func TestBufferQuery(t *testing.T) {
 	drive(t, &BufferQuery{size: 255, lang: devices.HPGL}, twoMoves, []flowStep{
 		{do: "ask \x1b.B"}, {do: wait},
-		{do: "noise"}, {do: wait}, {do: "999"}, {do: wait}, // more than it has is no answer
+		{do: "noise"}, {do: wait}, {do: "999"}, {do: wait}, // more than the buffer is no answer
 		{do: "255"}, {do: may, n: 14}, {do: send, n: 6}, {do: may, n: 8},
 		{do: send, n: 8},
 	})
 	drive(t, &BufferQuery{size: 255, lang: devices.HPGL}, twoMoves, []flowStep{
-		{do: "ask \x1b.B"}, {do: "\x1b.B20"}, {do: wait}, {do: wait, after: queryPause / 2}, // full, echoed
+		{do: "ask \x1b.B"}, {do: "\x1b.B20"}, {do: wait}, {do: wait, after: queryPause / 2}, // full, with an echo
 		{do: "ask \x1b.B", after: queryPause}, {do: "80"}, {do: may, n: 14},
 	})
 	drive(t, &BufferQuery{size: 255, lang: devices.HPGL}, twoMoves, []flowStep{ // a lost answer
-		{do: "ask \x1b.B"}, {do: wait, after: queryLimit}, {do: "255"}, {do: wait}, // too late: it must not count
+		{do: "ask \x1b.B"}, {do: wait, after: queryLimit}, {do: "255"}, {do: wait}, // too late, so it must not count
 		{do: "ask \x1b.J\x1b.B", after: queryQuiet}, {do: "200"}, {do: may, n: 14},
 	})
 }
@@ -119,7 +119,7 @@ func TestLineAck(t *testing.T) {
 	if n, _ := f.Untaken(); n != 0 || f.Revive(time.Now(), 100) {
 		t.Error("the count must not be revived")
 	}
-	// CR and LF each end a line, so CRLF earns two answers.
+	// CR and LF each end a line, so CRLF gets two answers.
 	drive(t, &LineAck{}, "G21\r\n", []flowStep{{do: may, n: 4}, {do: send, n: 4}, {do: wait}, {do: "ok"}, {do: may, n: 1}})
 }
 
@@ -148,7 +148,7 @@ func TestScanner(t *testing.T) {
 	if len(got) != 5 || got[0] != "line 128" || got[1] != "xoff" || got[2] != "xon" || got[3] != "line ok" || len(got[4]) > lineLimit+5 {
 		t.Errorf("heard %.40q", got)
 	}
-	e = Scanner{} // another habit: 17 and 19 are no orders
+	e = Scanner{} // for another habit 17 and 19 are no flow characters
 	e.Scan([]byte("\x13a\r"), func(e Event) {
 		if e.Kind != EventLine || e.Text != "\x13a" {
 			t.Errorf("heard %+v", e)
@@ -167,7 +167,7 @@ func TestWholeInstructions(t *testing.T) {
 		{devices.HPGL, "PU1,2;PD3,4;", 8, 6},
 		{devices.HPGL, "PU1,2;PD3,4;", 5, 0},
 		{devices.HPGL, "PU;LBa;b\x03PD;", 8, 3},  // the semicolon is text
-		{devices.HPGL, "PU;LBa;b\x03PD;", 10, 9}, // a label ends by its own terminator
+		{devices.HPGL, "PU;LBa;b\x03PD;", 10, 9}, // a label ends at its own terminator
 		{devices.GCode, "G0 X1\nG1 Y2\n", 9, 6},
 	} {
 		if got := WholeInstructions(c.lang, []byte(c.text), c.limit); got != c.want {
@@ -198,13 +198,13 @@ func TestMeter(t *testing.T) {
 	}
 }
 
-// TestOwnAnswers: the answer to a question of the habit is no answer to one that was put behind it, even
-// where it tells nothing new: 0 free bytes would else be a status that says the pen is up.
+// TestOwnAnswers: the answer to a habit's question does not answer a question after it, even where it is nothing new:
+// 0 free bytes would otherwise be read as a status that says the pen is up.
 func TestOwnAnswers(t *testing.T) {
 	f := &BufferQuery{size: 1024, lang: devices.HPGL}
 	now := time.Now()
 	for _, late := range []bool{false, true} {
-		for range 2 { // the second answer is no news
+		for range 2 { // the second answer is nothing new
 			f.state = queryIdle
 			f.Asked(now)
 			if late {

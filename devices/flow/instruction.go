@@ -6,9 +6,8 @@ import (
 	"tracewheel/devices"
 )
 
-// WholeInstructions is the length of the longest run of whole instructions at the start of p that
-// is no longer than limit; all of p counts as whole, since a block ends where an instruction does.
-// 0 means that the first instruction is longer than that.
+// WholeInstructions is the length of the longest run of whole instructions at the start of p up to limit; all of p
+// counts as whole, since a block ends where an instruction does. 0 means that the first instruction is longer.
 func WholeInstructions(lang devices.Language, p []byte, limit int) int {
 	if len(p) <= limit {
 		return len(p)
@@ -18,7 +17,7 @@ func WholeInstructions(lang devices.Language, p []byte, limit int) int {
 	}
 	whole := 0
 	for i := 0; i < limit; i++ {
-		if isLabel(p[i:], i == whole) { // text may hold a semicolon
+		if isLabel(p[i:], i == whole) { // text may contain a semicolon
 			end := bytes.IndexByte(p[i:], etx)
 			if end < 0 || i+end >= limit {
 				return whole
@@ -34,7 +33,7 @@ func WholeInstructions(lang devices.Language, p []byte, limit int) int {
 	return whole
 }
 
-// isLabel tells whether a label begins at p, where atStart says that an instruction does.
+// isLabel reports whether a label begins at p; atStart is true at the start of an instruction.
 func isLabel(p []byte, atStart bool) bool {
 	return atStart && len(p) >= 2 && p[0]|0x20 == 'l' && p[1]|0x20 == 'b'
 }

@@ -5,14 +5,14 @@ import (
 	"time"
 )
 
-// LineAck sends lines and counts one off for each answer. With window 0 one line is unanswered at a time; otherwise lines
-// are sent while their bytes, line ends included, stay within the window. The count relies on the answers: one that is
-// doubled in the middle of a job lets a line too many be sent, which shows at once with one line at a time, and may never
-// show with a count. It is for machines and lines that have proved reliable.
+// LineAck sends lines and counts one answered for each answer. With window 0 one line is unanswered at a time;
+// otherwise lines are sent while their bytes, line ends included, fit in the window. The count depends on the answers:
+// a doubled one during a job lets one line too many be sent, which is detected at once with one line at a time, and
+// perhaps never with a window. It is for machines and lines that have proved reliable.
 type LineAck struct {
 	window int
 	out    []int // lengths of the unanswered lines, oldest first
-	bytes  int   // their sum and the half-sent line's
+	bytes  int   // their sum, with the partly sent line
 	half   int   // bytes of the line that is being sent
 	extra  int   // answers without a line: the count is wrong
 }
@@ -20,7 +20,7 @@ type LineAck struct {
 func (f *LineAck) Next(_ time.Time, rest []byte, _ bool) Step {
 	n := lineLen(rest)
 	switch {
-	case f.half > 0: // its room was counted before its first byte was sent
+	case f.half > 0: // it was counted before its first byte was sent
 	case len(f.out) == 0:
 	case f.window == 0 || f.bytes+n > f.window:
 		return Step{}

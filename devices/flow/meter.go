@@ -3,11 +3,10 @@ package flow
 import "time"
 
 // Meter limits the bytes on their way to the margin that a device can still take after it says stop. Where the system
-// tells how many it holds, they are counted; elsewhere no byte is handed over faster than the line's own rate carries it
-// away.
+// counts them, its count is used; elsewhere bytes are written no faster than the line's rate.
 type Meter struct {
 	Margin int
-	Rate   float64 // bytes a second of the line, 0 unknown
+	Rate   float64 // bytes a second of the line, 0 if unknown
 	tokens float64
 	last   time.Time
 }
@@ -44,5 +43,5 @@ func (m *Meter) pace(now time.Time, want int) (int, time.Time) {
 	return min(want, int(m.tokens)), time.Time{}
 }
 
-// Wrote notes that n bytes were handed over.
+// Wrote records that n bytes were written.
 func (m *Meter) Wrote(n int) { m.tokens -= float64(n) }

@@ -8,30 +8,30 @@ import (
 	"tracewheel/devices"
 )
 
-// queryPause is the wait before a device with a full buffer is asked again, queryLimit the longest time for an answer,
-// which is given at once also while it draws, and queryQuiet how long the line is only listened to after a question was
-// given up.
+// queryPause is the wait before a device with a full buffer is asked again. queryLimit is the longest time for an
+// answer, which a device gives at once even while it draws. queryQuiet is the time of listening only after a question
+// was given up.
 const (
 	queryPause = 200 * time.Millisecond
 	queryLimit = 3 * time.Second
 	queryQuiet = 500 * time.Millisecond
 )
 
-// QueryCost is how long a sending is delayed by a question without an answer.
+// QueryCost is the delay by a question without an answer.
 const QueryCost = queryLimit + queryQuiet
 
-// The questions that an HP-GL device answers: device control at once, also while it draws, and output instructions in
-// their turn.
+// The questions that an HP-GL device answers: device control at once, even while it draws, output instructions in
+// order.
 const (
 	AskRoom      = "\x1b.B" // the free bytes of its buffer
 	AskState     = "\x1b.O"
 	AskLineError = "\x1b.E"
-	AskDropped   = "\x1b.J" // drops an answer that is stuck
+	AskDropped   = "\x1b.J" // discards an answer that is stuck
 	AskStatus    = "OS;"
 	AskErrors    = "OE;"
 )
 
-// BufferQuery asks for free space and sends one chunk that fits. The question follows the chunk before it on the line, so
+// BufferQuery asks for free space and sends one chunk that fits. The question follows the last chunk on the line, so
 // its answer counts that chunk, provided that one question is asked at a time and nothing is sent between question and
 // answer.
 type BufferQuery struct {
@@ -41,11 +41,11 @@ type BufferQuery struct {
 	state  queryState
 	until  time.Time // of asked, resting and quiet
 	room   int       // bytes that may be sent before the next question
-	held   int       // bytes that the device had by its last answer, plus those sent since
+	held   int       // bytes in the device at its last answer, plus those sent since
 	known  bool
 	most   int  // the largest answer: an empty buffer
 	silent int  // questions given up in a row
-	lost   int  // and in all
+	lost   int  // total
 	fed    bool // something was sent since the last question
 	owns   bool // the last line answered a question of this habit
 }
@@ -55,7 +55,7 @@ type queryState int
 const (
 	queryIdle    queryState = iota
 	queryAsked              // one question is out
-	queryResting            // the device was full
+	queryResting            // the device is full
 	queryHush               // a question was given up: a late answer must not count for the next one
 )
 
@@ -75,7 +75,7 @@ func (f *BufferQuery) Next(now time.Time, rest []byte, fresh bool) Step {
 		if n := WholeInstructions(f.lang, rest, f.room); n > 0 {
 			return Step{N: n}
 		}
-		if !fresh || f.room >= f.most-f.reserve() { // an instruction longer than any room is cut
+		if !fresh || f.room >= f.most-f.reserve() { // an instruction longer than any free space must be cut
 			return Step{N: min(len(rest), f.room)}
 		}
 		if !f.fed { // the answer would be the same
@@ -86,7 +86,7 @@ func (f *BufferQuery) Next(now time.Time, rest []byte, fresh bool) Step {
 	return Step{Ask: f.question()}
 }
 
-// expire leaves a state whose time has passed.
+// expire leaves a state whose time is over.
 func (f *BufferQuery) expire(now time.Time) {
 	if f.state == queryAsked {
 		f.state, f.until = queryHush, now.Add(queryQuiet)
@@ -97,7 +97,7 @@ func (f *BufferQuery) expire(now time.Time) {
 	f.state = queryIdle
 }
 
-// question is the question, after what clears an answer that may be stuck.
+// question is the question, after what clears a stuck answer.
 func (f *BufferQuery) question() []byte {
 	if f.silent > 0 {
 		return []byte(AskDropped + AskRoom)
@@ -125,7 +125,7 @@ func (f *BufferQuery) Heard(now time.Time, e Event) bool {
 		return false
 	}
 	f.owns = true
-	if f.state == queryHush { // a late answer says nothing new, and does not answer another's question
+	if f.state == queryHush { // a late answer is nothing new, and does not answer another question
 		return false
 	}
 	f.silent = 0
@@ -141,17 +141,17 @@ func (f *BufferQuery) Heard(now time.Time, e Event) bool {
 	return gained
 }
 
-// reserve stays free: some devices overflow when filled to the figure that they gave.
+// reserve is kept free: some devices overflow when filled to the number that they gave.
 func (f *BufferQuery) reserve() int { return min(128, max(f.most/8, 16)) }
 
-// Mine tells whether the last line answered a question of this habit, so that it does not answer a question that was put
-// after it.
+// Mine reports whether the last line answered a question of this habit, so that it does not answer a question after
+// it.
 func (f *BufferQuery) Mine() bool { return f.owns }
 
 // Lost is the number of questions that were given up.
 func (f *BufferQuery) Lost() int { return f.lost }
 
-// Resting tells whether the device was full and no question is unanswered.
+// Resting reports whether the device was full and no question is unanswered.
 func (f *BufferQuery) Resting() bool { return f.state == queryResting }
 
 func (f *BufferQuery) Untaken() (int, bool) { return f.held, f.known && f.size > 0 }
@@ -161,10 +161,10 @@ func (f *BufferQuery) Revive(time.Time, int) bool {
 	return true
 }
 
-// echoes are the questions that a device may send back before its answer.
+// echoes are the questions that a device may echo before its answer.
 var echoes = []string{AskRoom, AskState, AskLineError, AskStatus, AskErrors}
 
-// Number reads the whole number in an answer, also where the device echoes the question.
+// Number reads the whole number in an answer, also after an echo of the question.
 func Number(line string) (int, bool) {
 	for _, q := range echoes {
 		if i := strings.LastIndex(line, q); i >= 0 {

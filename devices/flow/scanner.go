@@ -15,29 +15,29 @@ const (
 type Kind int
 
 const (
-	EventLine   Kind = iota // a line of text not known to be anything else
-	EventXon                // go on
-	EventXoff               // hold
-	EventAck                // a block may come
-	EventOk                 // one line is taken
-	EventError              // one line is refused
+	EventLine   Kind = iota // a line of text of no other kind
+	EventXon                // continue
+	EventXoff               // stop
+	EventAck                // a block may be sent
+	EventOk                 // a line was accepted
+	EventError              // a line was refused
 	EventAlarm              // the controller is locked
 	EventStatus             // an answer to the status byte
 	EventReset              // the greeting after power-up or reset
-	EventNote               // a remark, an answer to nothing
+	EventNote               // a message that answers nothing
 )
 
-// Event is one thing that a device said; Text is the line for the kinds that are lines.
+// Event is something a device said; Text is the line for the kinds that are lines.
 type Event struct {
 	Kind Kind
 	Text string
 }
 
-// lineLimit is the longest line in bytes; garbage or an echo makes lines without an end.
+// lineLimit is the longest line in bytes; noise or an echo may make endless lines.
 const lineLimit = 512
 
-// Scanner divides bytes into flow characters and lines. Which control characters count depends on the flow habit: a device
-// without Xon may send 17 for another reason.
+// Scanner splits bytes into flow characters and lines. Which control characters count depends on the flow habit: a
+// device without Xon may send 17 for another reason.
 type Scanner struct {
 	XonXoff, Ack bool
 	buf          []byte
@@ -67,7 +67,7 @@ func (s *Scanner) Scan(p []byte, emit func(Event)) {
 	}
 }
 
-// Forget drops a half line, for example after a question was given up.
+// Forget drops a partial line, for example after a question was given up.
 func (s *Scanner) Forget() { s.buf = s.buf[:0] }
 
 // Clean removes noise around an answer: answers do not begin with bytes outside ASCII.

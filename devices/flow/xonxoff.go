@@ -2,9 +2,9 @@ package flow
 
 import "time"
 
-// XonXoff obeys DC3 and DC1 in the program. Where the system obeys them it hands neither over, and this habit never stops.
-// A lost DC1 would hang it, and more may be lost later: the sender then asks for room instead (plotter.askInstead of
-// devices/talk).
+// XonXoff obeys DC3 and DC1 in the program. Where the system obeys them it passes neither on, and this habit never
+// stops. A lost DC1 would block it, and others may be lost later: the sender then asks for free space instead
+// (plotter.askInstead of devices/talk).
 type XonXoff struct {
 	Free
 	// Stopped is true from a DC3 to the next DC1.
@@ -30,7 +30,7 @@ func (f *XonXoff) Heard(_ time.Time, e Event) bool {
 	return false
 }
 
-// Revive lets bytes be sent again: a device that has drawn all that it had has room.
+// Revive lets bytes be sent again: a device that has drawn everything has free space.
 func (f *XonXoff) Revive(time.Time, int) bool {
 	f.Stopped = false
 	return true
