@@ -83,7 +83,7 @@ type Listed struct {
 	Count int
 }
 
-// Listed lists the pieces on a cloth in the drafts' order; of limits them to one draft.
+// Listed lists the pieces on a cloth in the drafts' order; of is the pattern that knows the pieces' drafts.
 func (c *Cloth) Listed(of *pattern.Pattern) (out []Listed) {
 	at := map[Listed]int{}
 	for _, r := range c.Drawn {
