@@ -8,8 +8,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// heading is what every piece bears: its name; the style and whose it is; how often it is cut and of what;
-// the allowance; which piece of the job it is.
+// heading is the text on every piece: its name; the style and the wearer; how often it is cut and of what; the
+// allowance; its number among the job's pieces.
 func (m *maker) heading(r *pattern.Ready, sh sheet) []string {
 	cut := m.piece.CutWords(r.Copies, m.hands)
 	if m.piece.FoldLine() != nil && sh.fold == nil {
@@ -21,7 +21,7 @@ func (m *maker) heading(r *pattern.Ready, sh sheet) []string {
 	}
 	style := m.p.Style
 	if strings.EqualFold(strings.TrimSpace(style), strings.TrimSpace(r.Name)) {
-		style = "" // a draft of one piece is often called as that is
+		style = "" // a draft of one piece often has the piece's name
 	}
 	lines := []string{
 		r.Name,
@@ -34,7 +34,7 @@ func (m *maker) heading(r *pattern.Ready, sh sheet) []string {
 	return slices.DeleteFunc(lines, func(l string) bool { return strings.TrimSpace(l) == "" })
 }
 
-// longLine is from how many letters on a line is broken in two at a comma.
+// longLine is the number of letters from which a line is broken at a comma.
 const longLine = 52
 
 func broken(line string) []string {
@@ -52,13 +52,12 @@ func broken(line string) []string {
 	return []string{line}
 }
 
-// listed joins what is not empty with commas.
+// listed joins the texts that are not empty with commas.
 func listed(words ...string) string {
 	return strings.Join(slices.DeleteFunc(words, func(w string) bool { return strings.TrimSpace(w) == "" }), ", ")
 }
 
-// card is what is written on the ticket laid on a piece that nobody letters, with the marks to be
-// made by hand.
+// card is the text of the ticket for a piece without letters, with the marks to be made by hand.
 func (m *maker) card(r *pattern.Ready, sh sheet) []string {
 	lines := m.heading(r, sh)
 	said := ", " + strings.Join(lines, ", ") + ", "

@@ -8,8 +8,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// choose gives the numbers of the pieces that the ticket wants: in the order of its sizes, then of
-// the draft. Pieces drawn without a size belong to every size and are made once.
+// choose gives the indexes of the pieces that the ticket asks for: in the order of its sizes, then of the draft.
+// Pieces without a size belong to every size and are made once.
 func choose(p *pattern.Pattern, t pattern.Ticket) ([]int, []pattern.Finding, error) {
 	if len(p.Pieces) == 0 {
 		return nil, nil, fmt.Errorf("the draft has no pieces")
@@ -84,7 +84,7 @@ func namesOf(p *pattern.Pattern) []string {
 	return out
 }
 
-// known refuses names that the draft does not have, all of them at once, and lists what it has.
+// known refuses names that the draft does not have, all at once, and lists those it has.
 func known(what string, wanted, have []string) error {
 	var lost []string
 	for _, w := range wanted {
@@ -101,7 +101,7 @@ func known(what string, wanted, have []string) error {
 	return fmt.Errorf("the ticket wants %s %s, which the draft does not have; it has %s", what, list(lost), list(have))
 }
 
-// matching finds a name whatever its letters' case: a ticket is written by hand.
+// matching finds a name in upper or lower case, since tickets are written by hand.
 func matching(have []string, name string) string {
 	for _, h := range have {
 		if h == name {

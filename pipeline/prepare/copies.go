@@ -11,7 +11,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// handsOf tells which copies are turned over; where that is taken to be so it is said.
+// handsOf tells which copies are mirrored; an assumption about it is reported.
 func (m *maker) handsOf(w whole) pattern.Hands {
 	hands := m.piece.Hands(w.outline)
 	if hands == pattern.PairsAssumed {
@@ -66,15 +66,15 @@ func (m *maker) copyOf(r *pattern.Ready, sh sheet) {
 	r.Card = m.card(r, sh)
 }
 
-// edgeWidth is the allowance of a named edge, and how long that is, mm.
+// edgeWidth is the allowance of a named edge, and the edge's length, mm.
 type edgeWidth struct {
 	name string
 	pattern.Width
 	long float64
 }
 
-// widthWords says the allowance of a piece: built as stated, edge by edge where they differ, or measured
-// from the sew line.
+// widthWords describes the allowance of a piece: as stated, edge by edge where they differ, or measured from the sew
+// line.
 func (m *maker) widthWords(w whole) string {
 	if m.opt.Net {
 		return "no seam allowance"
@@ -103,11 +103,11 @@ func (m *maker) widthWords(w whole) string {
 	return "allowance " + m.number(lo) + " to " + m.length(hi)
 }
 
-// mostWidths is how many different allowances a piece's letters tell edge by edge.
+// mostWidths bounds the different allowances that a piece's letters list by edge.
 const mostWidths = 5
 
-// byEdge lists allowances with their edges, that of the greatest length first and without them: "1.5 cm, hem
-// 4 cm, neck none". It is "" where there are too many, or edges without a name.
+// byEdge lists allowances with their edges, the longest edge's first and without its name: "1.5 cm, hem 4 cm, neck
+// none". It is "" where there are too many, or edges without a name.
 func (m *maker) byEdge(widths []edgeWidth) string {
 	said := func(w edgeWidth) string {
 		switch {
@@ -144,8 +144,8 @@ func (m *maker) byEdge(widths []edgeWidth) string {
 	return strings.Join(parts, ", ")
 }
 
-// measured is the least and greatest width at the middles of the sew line's stretches; the ends
-// of an open sew line at the fold would read nothing.
+// measured is the least and greatest width at the middles of the sew line's segments, because the ends of an open sew
+// line at the fold would measure nothing.
 func measured(w whole) (lo, hi float64) {
 	lo, hi = math.Inf(1), math.Inf(-1)
 	ix := geom.NewIndex(w.outline)

@@ -11,7 +11,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// cutLine gives the piece its cut line: the drawn one, else one built round the sew line.
+// cutLine gives the piece's cut line: the drawn one, else one built round the sew line.
 func (m *maker) cutLine() (flat, error) {
 	if err := m.answer(); err != nil {
 		return flat{}, err
@@ -34,7 +34,7 @@ func (m *maker) cutLine() (flat, error) {
 	return turnCCW(f), nil
 }
 
-// drawn leaves out lines that have no stretch.
+// drawn leaves out lines without a segment.
 func drawn(lines []geom.Path) []geom.Path {
 	var out []geom.Path
 	for _, l := range lines {
@@ -45,7 +45,7 @@ func drawn(lines []geom.Path) []geom.Path {
 	return out
 }
 
-// answer enters what the ticket says of an outline that does not say which line it is.
+// answer applies what the ticket says about an outline that may be cut line or sew line.
 func (m *maker) answer() error {
 	pc := &m.piece
 	if pc.Cut == nil || pc.CutSaid || len(pc.Sew) > 0 || m.included {
@@ -94,7 +94,7 @@ func (m *maker) build(ring geom.Path) (flat, error) {
 	outer := -1
 	for i, r := range rings {
 		switch {
-		case r.Hole: // cloth between two allowances that met: it stays
+		case r.Hole: // material between two allowances that meet is kept
 		case outer >= 0:
 			return f, fmt.Errorf("with its allowance the piece falls into %d parts; use a narrower one", len(rings))
 		default:
@@ -115,7 +115,7 @@ func (m *maker) build(ring geom.Path) (flat, error) {
 	return turnCCW(f), nil
 }
 
-// unstated says that nobody states an allowance.
+// unstated is the error that nobody states an allowance.
 type unstated string
 
 func (e unstated) Error() string { return string(e) }
@@ -149,8 +149,7 @@ func (m *maker) assumed() bool {
 	return slices.ContainsFunc(m.findings, func(f pattern.Finding) bool { return f.Rule == pattern.RuleAllowanceAssumed })
 }
 
-// edgesAlong names the edge for each stretch of a drawn cut line: its own, or the nearest of the
-// sew line.
+// edgesAlong names the edge for each segment of a drawn cut line: its own, or the nearest of the sew line.
 func (m *maker) edgesAlong(cut geom.Path) []string {
 	names := make([]string, cut.Segments())
 	line := &m.piece.Cut
@@ -185,7 +184,7 @@ func named(edges []pattern.Edge) bool {
 	return slices.ContainsFunc(edges, func(e pattern.Edge) bool { return edgeName(e) != "" })
 }
 
-// edgeAt is the edge to which stretch i of the divided line belongs.
+// edgeAt is the edge of segment i of the divided line.
 func edgeAt(edges []pattern.Edge, i int) pattern.Edge {
 	found := edges[len(edges)-1]
 	for _, e := range edges {
@@ -201,8 +200,8 @@ func edgeName(e pattern.Edge) string {
 	return cmp.Or(e.Name, e.Kind)
 }
 
-// withCorners writes out the corners of a line that has none marked, which means that every vertex is
-// one: coarse chords stay chords and are never bent into arcs.
+// withCorners lists the corners of a line without marked corners, where every vertex is one, so that coarse chords are
+// never fitted with arcs.
 func withCorners(p geom.Path) geom.Path {
 	q := p.Clone()
 	if q.Corners == nil {
@@ -214,7 +213,7 @@ func withCorners(p geom.Path) geom.Path {
 	return q
 }
 
-// turnCCW turns the outline counter-clockwise, edge names with it.
+// turnCCW makes the outline counter-clockwise, with its edge names.
 func turnCCW(f flat) flat {
 	f.outline, f.edgeOf = ccw(f.outline, f.edgeOf)
 	return f
@@ -224,7 +223,7 @@ func ccw(line geom.Path, names []string) (geom.Path, []string) {
 	if line.SignedArea() >= 0 {
 		return line, names
 	}
-	// Stretch i of the reversed line, which keeps its first vertex, is stretch n-1-i of the old one.
+	// Segment i of the reversed line, which keeps its first vertex, is segment n-1-i of the old one.
 	slices.Reverse(names)
 	return line.Reversed(), names
 }

@@ -12,9 +12,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// part gives of an opened-out piece the half that is laid on the fold, or the quarter that is laid on two, with all
-// that lies on it: a notch or a mark that reaches over a fold ends there. What was drawn of the piece tells on which
-// side it lies.
+// part gives of an opened-out piece the half that is laid on the fold, or the quarter that is laid on two, with its
+// lines; a notch or a mark that crosses a fold ends there. The drawn part tells which side it is.
 func (m *maker) part(sh sheet, drawn flat) (sheet, error) {
 	out := sh
 	out.onFold = nil
@@ -66,7 +65,7 @@ func (m *maker) part(sh sheet, drawn flat) (sheet, error) {
 	return out, nil
 }
 
-// side is what lies on one side of a line, the line itself with it.
+// side is a half-plane, with its line.
 type side struct {
 	at, inward orb.Point
 }
@@ -86,20 +85,20 @@ func newSide(a, b orb.Point, of geom.Path) side {
 	return side{a, in}
 }
 
-// depth is how far a point lies inside, mm.
+// depth is how far a point is inside, mm.
 func (s side) depth(p orb.Point) float64 { return geom.Dot(s.inward, geom.Sub(p, s.at)) }
 
-// onLine is within how many mm a point counts as lying on the line.
+// onLine is the distance up to which a point counts as on the line, mm.
 const onLine = 1e-6
 
-// of gives the stretches of a path on this side. A path that does not cross the line stays as it is.
+// of gives the parts of a path on this side. A path that does not cross the line is not changed.
 func (s side) of(p geom.Path) []geom.Path {
 	if !slices.ContainsFunc(p.Points, func(q orb.Point) bool { return s.depth(q) < -onLine }) {
 		return []geom.Path{p}
 	}
 	n := len(p.Points)
 	first := 0
-	if p.Closed { // begin outside, so that no stretch runs over the start
+	if p.Closed { // start outside, so that no part crosses the start
 		first = slices.IndexFunc(p.Points, func(q orb.Point) bool { return s.depth(q) < -onLine })
 	}
 	var out []geom.Path
@@ -137,14 +136,14 @@ func (s side) of(p geom.Path) []geom.Path {
 	return out
 }
 
-// bracketDeep are how far the bracket that says "on the fold" stands inside the piece, mm, and bracketFrom the
-// part of the fold at which its arms stand.
+// bracketDeep are the distances tried of the fold's bracket from the fold, mm, bracketFrom the share of the fold at
+// which its arms are.
 var bracketDeep = []float64{20, 12, 6}
 
 const bracketFrom = 0.2
 
-// bracket is the sign of the trade for an edge that is laid on the fold: a bracket inside the piece whose two
-// arms end in arrow heads on the fold. It is empty where the piece has no room for it.
+// bracket is the trade's sign for an edge on the fold: a line inside the piece whose two arms end in arrow heads on
+// the fold. It is empty where the piece is too small.
 func bracket(a, b orb.Point, outline geom.Path) []geom.Path {
 	in := newSide(a, b, outline).inward
 	from, to := geom.Lerp(a, b, bracketFrom), geom.Lerp(a, b, 1-bracketFrom)
@@ -158,7 +157,7 @@ func bracket(a, b orb.Point, outline geom.Path) []geom.Path {
 	return nil
 }
 
-// clearOf tells whether a straight line lies inside an outline and at least so far from it.
+// clearOf reports whether a straight line is inside an outline with at least a distance from it.
 func clearOf(outline geom.Path, p, q orb.Point, room float64) bool {
 	ix := geom.NewIndex(outline)
 	const looks = 32

@@ -15,19 +15,19 @@ import (
 )
 
 const (
-	// leastLetters is the smallest height that can still be read off a plotted piece, in mm.
+	// leastLetters is the smallest height of letters that is readable on a plotted piece, in mm.
 	leastLetters = 3.0
-	// lineStep is the way from one line of letters to the next, in heights.
+	// lineStep is the line spacing, in heights.
 	lineStep = 1.6
-	// clear is kept between letters and any line, in mm.
+	// clear is the distance between letters and any line, in mm.
 	clear = 2.0
-	// looks is how many places are tried in each direction.
+	// looks is the number of places tried in each direction.
 	looks = 17
 )
 
-// letter writes the heading of a copy on it: reading along the grain, else along its longer side, within
-// the sew line, clear of the grain line, and of marks if it can be. A piece too small gets smaller letters,
-// or has them beside it, which is said.
+// letter writes a copy's heading on it: along the grain, else along its longer side, inside the sew line, clear of the
+// grain line and, if possible, of marks. A piece that is too small gets smaller letters, or has them beside it, which
+// is reported.
 func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.Affine) {
 	m.ownLabels(r, sh, place)
 	lines := m.heading(r, sh)
@@ -47,7 +47,7 @@ func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.A
 		if r.Copy == 1 {
 			m.note(pattern.RuleLettersShrunk, "the piece is too small for its letters, which stand beside it", "cut them out with it, or pin them to it")
 		}
-	case d == nil && r.Copy == 1: // beside it is waste, which is taken away
+	case d == nil && r.Copy == 1: // beside the piece is waste
 		m.note(pattern.RuleLettersShrunk, "the piece is too small for its letters and bears none",
 			"mark it by hand: "+lines[0])
 	}
@@ -57,11 +57,11 @@ func (m *maker) letter(r *pattern.Ready, inner geom.Path, sh sheet, place geom.A
 	nameLines(r, d)
 }
 
-// netWords are said large on a piece that is cut along its sew line.
+// netWords are written large on a piece that is cut along its sew line.
 const netWords = "NO SEAM ALLOWANCE"
 
-// large writes on a space of a piece that there is no allowance, in the largest letters for which there is room, up to
-// three times as high as its heading.
+// large writes in a space of a piece that there is no allowance, as large as fits, up to three times the heading's
+// height.
 func large(r *pattern.Ready, d *labelSpace, heading float64) {
 	for h := 3 * heading; h > heading; h-- {
 		for _, lines := range [][]string{{netWords}, strings.Fields(netWords)} {
@@ -74,11 +74,11 @@ func large(r *pattern.Ready, d *labelSpace, heading float64) {
 	}
 }
 
-// smallLetters are lower than this, in mm, which is said.
+// smallLetters is the height in mm below which the letters' size is reported.
 const smallLetters = 5.0
 
-// write puts the heading on the piece, as high as there is room for, and tells on which space and how high;
-// nil where there is none. It keeps off every mark unless the letters would become small.
+// write puts the heading on the piece, as high as fits, and gives the space and the height; nil where it does not fit.
+// It avoids every mark unless the letters would become small.
 func (m *maker) write(r *pattern.Ready, spaces []*labelSpace, lines []string) (*labelSpace, float64) {
 	for _, soft := range []bool{true, false} {
 		least := leastLetters
@@ -108,7 +108,7 @@ func longer(p geom.Path) float64 {
 	return 0
 }
 
-// forms are the ways to break the heading: line by line, two in a line, and all in one for a strap.
+// forms are the ways to break the heading: line by line, two to a line, and all in one for a strap.
 func forms(lines []string) [][]string {
 	out := [][]string{lines}
 	if len(lines) > 2 {
@@ -121,8 +121,7 @@ func forms(lines []string) [][]string {
 	return append(out, []string{strings.Join(lines, "   ")})
 }
 
-// ownLabels writes the draft's own labels at their places, but for the piece's name, which the
-// heading says.
+// ownLabels writes the draft's own labels at their places, except the piece's name, which is in the heading.
 func (m *maker) ownLabels(r *pattern.Ready, sh sheet, place geom.Affine) {
 	for _, l := range sh.labels {
 		if l.Text == "" || l.Text == m.piece.Name {
@@ -132,7 +131,7 @@ func (m *maker) ownLabels(r *pattern.Ready, sh sheet, place geom.Affine) {
 		strokes, width := letters.Strokes(l.Text, h)
 		turn := geom.Rotate(l.AngleDeg * math.Pi / 180)
 		at := place.Apply(l.At)
-		if place.Det() < 0 { // read like the others: it ends where its mirror image would begin
+		if place.Det() < 0 { // readable, so it ends where its mirror image would begin
 			reading := turn.Vector(orb.Point{1, 0})
 			if geom.Dot(place.Vector(reading), reading) < 0 {
 				at = geom.Sub(at, geom.Mul(reading, width))
@@ -143,7 +142,7 @@ func (m *maker) ownLabels(r *pattern.Ready, sh sheet, place geom.Affine) {
 	}
 }
 
-// labelHeight is how high a label's letters are, mm.
+// labelHeight is the height of a label's letters, mm.
 func labelHeight(l pattern.Label) float64 {
 	if l.Height <= 0 {
 		return 5
@@ -151,7 +150,7 @@ func labelHeight(l pattern.Label) float64 {
 	return l.Height
 }
 
-// block is some lines of letters one below the other, the lower left corner at (0, 0).
+// block is several lines of letters, its lower left corner at (0, 0).
 type block struct {
 	lines         []text
 	letter        float64 // height of capitals
@@ -186,8 +185,8 @@ func (b block) write(r *pattern.Ready, put geom.Affine) {
 	}
 }
 
-// write puts the strokes of a line on a piece; middle is that of its block. They share the words, for a device
-// that letters itself.
+// write puts the strokes of a line on a piece; middle is the middle of its block. The strokes share the words, for a
+// device that letters by itself.
 func (t text) write(r *pattern.Ready, height float64, put geom.Affine, middle orb.Point) {
 	word := &pattern.Word{Text: t.words, At: put.Apply(t.at), Along: put.Vector(orb.Point{1, 0}), Height: height, Middle: put.Apply(middle)}
 	for _, s := range t.strokes {
@@ -195,20 +194,20 @@ func (t text) write(r *pattern.Ready, height float64, put geom.Affine, middle or
 	}
 }
 
-// labelSpace finds room for letters on a piece. It works with the letters along x.
+// labelSpace finds space for letters on a piece, with the letters along x.
 type labelSpace struct {
-	turn    geom.Affine // to its frame
+	turn    geom.Affine // to the space's frame
 	back    geom.Affine
 	edge    []geom.Path // lines that letters must not touch
-	soft    []geom.Path // lines that they keep off if they can
+	soft    []geom.Path // lines that letters avoid if possible
 	inner   geom.Path
 	holes   []geom.Path // openings, in which letters would be lost
 	box     orb.Bound
-	near    orb.Point // where letters are best
+	near    orb.Point // the best place for letters
 	written []orb.Bound
 }
 
-// thinTo is how coarse the lines may be on which room is looked for; clear takes it up.
+// thinTo is the tolerance to which lines are simplified for the search; clear is larger.
 const thinTo = 0.3
 
 func newLabelSpace(r *pattern.Ready, inner geom.Path, angle float64) *labelSpace {
@@ -235,12 +234,12 @@ func newLabelSpace(r *pattern.Ready, inner geom.Path, angle float64) *labelSpace
 	return d
 }
 
-// coarse thins a line, corners and all: it is only to be kept clear of.
+// coarse simplifies a line, corners included, because letters only keep a distance from it.
 func coarse(p geom.Path) geom.Path {
 	return geom.Path{Points: p.Points, Corners: make([]bool, len(p.Points)), Closed: p.Closed}.Thin(thinTo)
 }
 
-// reading is the direction in which letters run: along the grain, never upside down.
+// reading is the direction of letters: along the grain, never upside down.
 func reading(g *pattern.Segment) float64 {
 	if g == nil || geom.Dist(g.A, g.B) < geom.Tiny {
 		return 0
@@ -258,7 +257,7 @@ func reading(g *pattern.Segment) float64 {
 
 func (d *labelSpace) in(p orb.Point) orb.Point { return d.turn.Apply(p) }
 
-// out brings a block to the piece, its middle at c.
+// out maps a block to the piece, its middle at c.
 func (d *labelSpace) out(c orb.Point, b block) geom.Affine {
 	d.written = append(d.written, boxAt(c, b.width, b.height))
 	return d.back.After(geom.Translate(c[0]-b.width/2, c[1]-b.height/2))
@@ -268,8 +267,8 @@ func boxAt(c orb.Point, w, h float64) orb.Bound {
 	return orb.Bound{Min: orb.Point{c[0] - w/2, c[1] - h/2}, Max: orb.Point{c[0] + w/2, c[1] + h/2}}
 }
 
-// spot finds the middle of a free place of some size, the nearest to where letters are best: clear of
-// every mark where soft, else of the lines that matter.
+// spot finds the middle of a free place of a size, the nearest to the best place: clear of every mark with soft, else
+// of the lines that matter.
 func (d *labelSpace) spot(w, h float64, soft bool) (orb.Point, bool) {
 	bw, bh := span(d.box)
 	if w+2*clear > bw || h+2*clear > bh {
@@ -294,7 +293,7 @@ func (d *labelSpace) spot(w, h float64, soft bool) (orb.Point, bool) {
 
 func span(b orb.Bound) (w, h float64) { return b.Max[0] - b.Min[0], b.Max[1] - b.Min[1] }
 
-// free tells whether a box lies within the piece and clear of lines.
+// free reports whether a box is inside the piece and clear of lines.
 func (d *labelSpace) free(c orb.Point, w, h float64, soft bool) bool {
 	box := boxAt(c, w+2*clear, h+2*clear)
 	for _, b := range d.written {
@@ -320,8 +319,7 @@ func crossesAny(lines []geom.Path, box orb.Bound) bool {
 	return false
 }
 
-// enters tells whether a stretch has a point in a box: what is left of it between the box's four
-// lines.
+// enters reports whether a segment has a point in a box, by clipping it at the box's four lines.
 func enters(a, b orb.Point, box orb.Bound) bool {
 	t0, t1 := 0.0, 1.0
 	for k := range 2 {

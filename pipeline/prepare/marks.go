@@ -13,26 +13,26 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// sheet is a whole piece with its lines, before it is copied. Letters come with each copy, since a
-// mirrored copy is read like the others.
+// sheet is a whole piece with its lines, before it is copied. Letters are added to each copy, since they stay readable
+// on a mirrored one.
 type sheet struct {
 	outline geom.Path
 	edgeOf  []string
 	lines   []pattern.Line
-	uncut   []pattern.Line // what a pen would draw, where there is none
+	uncut   []pattern.Line // lines for a pen, where there is none
 	labels  []pattern.Label
 	grain   *pattern.Segment
-	inner   geom.Path // within which letters must stay
-	// fold is where a half lies on the fold, nil for a whole piece.
+	inner   geom.Path // letters must stay within
+	// fold and second are set for a half or quarter on folds, nil for a whole piece.
 	fold, second *pattern.Segment
 	// onFold is the fold of an opened-out piece.
 	onFold *pattern.Segment
 	width  string // of the allowance, in words; "" unknown
-	// left names the marks that the device does not make.
+	// left counts the marks that the device does not make.
 	left []tally
 }
 
-// within is the line within which letters must stay: the greatest closed sew line inside the cut line, else that.
+// within is the line that letters must stay in: the greatest closed sew line inside the cut line, else the cut line.
 func within(outline geom.Path, sew []geom.Path) geom.Path {
 	inner, most := outline, 0.0
 	for _, s := range sew {
@@ -41,12 +41,12 @@ func within(outline geom.Path, sew []geom.Path) geom.Path {
 		}
 	}
 	if most >= outline.Area() {
-		return outline // without an allowance, or with one that is drawn the wrong way
+		return outline // there is no allowance, or the sew line is drawn outside
 	}
 	return inner
 }
 
-// dress puts lines on a whole piece: the lines that a knife cuts, and for a pen all others.
+// dress adds lines to a whole piece: those that a knife cuts, and for a pen all others.
 func (m *maker) dress(w whole) sheet {
 	b := newBench(w, m.opt)
 	sh := sheet{outline: w.outline, edgeOf: w.edgeOf, grain: m.piece.Grain, onFold: w.fold, inner: w.outline, width: m.widthWords(w)}
@@ -61,7 +61,7 @@ func (m *maker) dress(w whole) sheet {
 	}
 	for _, mk := range w.marks {
 		if mk.Role == pattern.RoleQuality || mk.Role == pattern.RoleIgnore {
-			continue // lines to compare with, not to draw
+			continue // lines only for comparison
 		}
 		pen.mark(mk)
 	}
@@ -99,14 +99,15 @@ func (m *maker) notchStrokes(b *bench, pen *penSheet) {
 	}
 }
 
-// penSheet takes what only a pen can draw; without a pen it keeps count of it for the card, and the lines for pictures.
+// penSheet collects what only a pen can draw; without a pen it counts the marks for the card, and keeps the lines for
+// pictures.
 type penSheet struct {
 	sheet *sheet
 	draws bool
 	left  []tally
 }
 
-// tally is how many marks of a kind are not made.
+// tally is the number of marks of a kind that are not made.
 type tally struct {
 	what  string
 	count int
@@ -120,7 +121,7 @@ func (p *penSheet) drawn() *[]pattern.Line {
 	return &p.sheet.uncut
 }
 
-// skip counts a mark that is not made; kinds stay in the order in which they came.
+// skip counts a mark that is not made; kinds keep their order.
 func (p *penSheet) skip(what string) {
 	for i := range p.left {
 		if p.left[i].what == what {
@@ -135,7 +136,7 @@ func (p *penSheet) line(what string, role pattern.Role, path geom.Path) {
 	p.lines(what, role, []geom.Path{path})
 }
 
-// mark is an inner line under its own name; the point of a dart, where its legs end, is ringed.
+// mark is an inner line under its own name; the tip of a dart, where its legs end, gets a ring.
 func (p *penSheet) mark(mk pattern.Mark) {
 	lines := p.drawn()
 	from := len(*lines)
@@ -154,7 +155,7 @@ func (p *penSheet) mark(mk pattern.Mark) {
 	}
 }
 
-// dartRing is the radius of the ring round a dart's point, mm.
+// dartRing is the radius of the ring round a dart's tip, mm.
 const (
 	dartRing  = 2.5
 	ringLabel = "point of a dart"
@@ -173,11 +174,11 @@ func (p *penSheet) lines(what string, role pattern.Role, strokes []geom.Path) {
 	}
 }
 
-// crossArm is half the length of the cross that marks a drill place, in mm.
+// crossArm is half the size of the cross for a drill mark, in mm.
 const crossArm = 3.0
 
-// drill is drawn as a cross, and as a circle round it where its diameter is known: a pen shows where
-// the awl goes, and a dragged blade makes no holes so small.
+// drill is drawn as a cross, in a circle of its diameter where one is known: a pen marks the place for an awl, and a
+// drag knife cannot cut holes that small.
 func (p *penSheet) drill(d pattern.Drill) {
 	if !p.draws {
 		p.skip("drill mark")
@@ -194,16 +195,16 @@ func (p *penSheet) drill(d pattern.Drill) {
 func circle(c orb.Point, r float64) geom.Path {
 	p := geom.Path{Closed: true, Points: []orb.Point{{c[0] + r, c[1]}}}
 	p.Points = geom.FlattenArc(p.Points, c, orb.Point{r, 0}, orb.Point{0, r}, 0, 2*math.Pi, geom.FlattenTol)
-	p.Points = p.Points[:len(p.Points)-1] // the arc comes back to its start
+	p.Points = p.Points[:len(p.Points)-1] // the arc ends at its start
 	p.Corners = make([]bool, len(p.Points))
 	return p
 }
 
-// headArm is the length of the strokes of a grain line's head, in mm.
+// headArm is the length of the strokes of a grain line's arrow head, in mm.
 const headArm = 8.0
 
-// grain is a line with a head at each end, which says that the piece may lie either way up; on
-// material with a nap with one head only.
+// grain is a line with an arrow head at each end, for a piece that may point either way; on material with a nap it has
+// one head.
 func (p *penSheet) grain(g *pattern.Segment, oneWay bool) {
 	if g == nil || geom.Dist(g.A, g.B) < geom.Tiny {
 		return

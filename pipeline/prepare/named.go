@@ -6,8 +6,8 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Called are the names of prepared pieces. Where a job has several garments, each is named by its draft first, and garments
-// that nothing else tells apart are numbered: "Ferry smock 2: front".
+// Called are the names of prepared pieces. In a job of several garments each name begins with its draft, and garments
+// that do not differ otherwise are numbered: "Ferry smock 2: front".
 func Called(parts []Part, ready []pattern.Ready) []string {
 	type kind struct{ draft, size string }
 	of, numbers, drafts := map[int]kind{}, map[int]int{}, map[string]bool{}
@@ -36,7 +36,7 @@ func Called(parts []Part, ready []pattern.Ready) []string {
 	return out
 }
 
-// Copies are the names of prepared pieces with what tells the copies of one from each other.
+// Copies are the names of prepared pieces, made different for the copies of one piece.
 func Copies(parts []Part, ready []pattern.Ready) []string {
 	out := Called(parts, ready)
 	for i, r := range ready {

@@ -10,12 +10,12 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// nameHeights are the heights of the letters that name a line, mm.
+// nameHeights are the heights of line names, mm.
 var nameHeights = []float64{5, 4, 3}
 
-// nameLines writes beside each line that a dressmaker must know by name what it is, where there is room.
+// nameLines writes their names beside the lines that a dressmaker must recognise, where there is room.
 func nameLines(r *pattern.Ready, d *labelSpace) {
-	for _, l := range r.Lines { // what is written on the way is not in it
+	for _, l := range r.Lines { // the names added meanwhile are not in it
 		words := lineName(l)
 		if words == "" || len(l.Path.Points) < 2 {
 			continue
@@ -24,7 +24,7 @@ func nameLines(r *pattern.Ready, d *labelSpace) {
 	}
 }
 
-// lineName is what is written beside a line, "" for most.
+// lineName is the name to write beside a line, "" for most.
 func lineName(l pattern.Line) string {
 	switch k := look.KindOf(l.Role, l.Label); k {
 	case look.Fold, look.Slit, look.Loop, look.Stripe, look.Plaid:
@@ -36,7 +36,7 @@ func lineName(l pattern.Line) string {
 	case look.PleatFold, look.Mark, look.LengthenHere, look.Quality:
 		return l.Label
 	case look.Grain:
-		if len(l.Path.Points) == 2 && !l.Path.Closed { // the line, not its heads
+		if len(l.Path.Points) == 2 && !l.Path.Closed { // the line, not its arrow heads
 			return "grain"
 		}
 	}
@@ -62,14 +62,13 @@ func nameLine(r *pattern.Ready, d *labelSpace, words string, line geom.Path) {
 	}
 }
 
-// Letters beside a piece: how high, and how far from it, mm.
+// Letters beside a piece: their height, and their distance from it, mm.
 const (
 	besideLetters = 4.0
 	besideGap     = 3.0
 )
 
-// besideOutline writes the heading of a piece that is too small for it below the piece or on its right,
-// whichever lets both lie in the smaller square.
+// besideOutline writes the heading of a too small piece below it or on its right, whichever makes the smaller square.
 func besideOutline(r *pattern.Ready, lines []string) {
 	box := r.Outline.Bound()
 	w, h := span(box)

@@ -9,7 +9,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// bench is a whole piece with what finding places on it needs.
+// bench is a whole piece with the data to find places on it.
 type bench struct {
 	whole
 	rings   []geom.Path // the outline, and the cut lines of openings
@@ -18,7 +18,7 @@ type bench struct {
 	onSew   *geom.Index
 	hasSew  bool
 	options Options
-	starts  [][]float64 // along each ring, by vertex, once asked for
+	starts  [][]float64 // along each ring, by vertex, on demand
 }
 
 func newBench(w whole, opt Options) *bench {
@@ -33,18 +33,18 @@ func newBench(w whole, opt Options) *bench {
 	return b
 }
 
-// seat is where on the cut line a notch stands.
+// seat is the place of a notch on the cut line.
 type seat struct {
 	at   orb.Point
-	ring int       // of the bench's rings
-	s    float64   // along it
-	in   orb.Point // into the piece, length 1
-	// allowance is the way to the sew line, known false where there is none.
+	ring int       // index of a ring of the bench
+	s    float64   // the length along it
+	in   orb.Point // unit vector into the piece
+	// allowance is the distance to the sew line, known false where there is none.
 	allowance float64
 	known     bool
 }
 
-// seat finds the place for a notch; ok is false for one that lies nowhere near the piece.
+// seat finds the place of a notch; ok is false for one that is not near the piece.
 func (b *bench) seat(n pattern.Notch) (seat, bool) {
 	ring, near := b.onCut.Nearest(n.At)
 	if near.Dist > pattern.NotchReach {
@@ -72,8 +72,8 @@ func (b *bench) seat(n pattern.Notch) (seat, bool) {
 	return st, true
 }
 
-// carry moves a notch from the sew line to the cut line, square to the sew line: matching places are
-// set where the pieces are stitched, not where they are cut.
+// carry moves a notch from the sew line to the cut line, perpendicular to the sew line: notches match where pieces are
+// stitched, not where they are cut.
 func (b *bench) carry(n pattern.Notch, st *seat) {
 	path, sew := b.onSew.Nearest(n.At)
 	line := b.sew[path]
@@ -93,7 +93,7 @@ func (b *bench) carry(n pattern.Notch, st *seat) {
 	}
 }
 
-// at is the length along a ring at part u of stretch i.
+// at is the length along a ring at parameter u of segment i.
 func (b *bench) at(ring, i int, u float64) float64 {
 	p, q := b.rings[ring].Segment(i)
 	if b.starts[ring] == nil {
@@ -102,8 +102,8 @@ func (b *bench) at(ring, i int, u float64) float64 {
 	return b.starts[ring][i] + u*geom.Dist(p, q)
 }
 
-// outward is square to the sew line at a place, to the side of the cut line. On a curve it turns
-// evenly along each chord, from the tangent at its start to that at its end.
+// outward is perpendicular to the sew line at a place, towards the cut line. On a curve its direction is interpolated
+// along each chord, between the tangents at its ends.
 func outward(line geom.Path, near geom.Near, cut, from orb.Point) orb.Point {
 	dir := geom.Unit(geom.Lerp(tangentAt(line, near.Segment, near.Segment), tangentAt(line, near.Segment+1, near.Segment), near.T))
 	normal := geom.Left(dir)
@@ -113,8 +113,8 @@ func outward(line geom.Path, near geom.Near, cut, from orb.Point) orb.Point {
 	return normal
 }
 
-// tangentAt is the direction of a line at vertex v, seen from the chord that begins or ends there: the
-// mean of both chords on a curve, the chord's own at a corner.
+// tangentAt is the direction of a line at vertex v for a chord that begins or ends there: the mean of both chords on a
+// curve, the chord's own at a corner.
 func tangentAt(line geom.Path, v, chord int) orb.Point {
 	n := line.Segments()
 	way := func(i int) orb.Point {
@@ -127,7 +127,7 @@ func tangentAt(line geom.Path, v, chord int) orb.Point {
 	return geom.Unit(geom.Add(way(v-1), way(v)))
 }
 
-// rayMeets is where the ray from o along d meets a stretch: t mm along the ray, u of the stretch.
+// rayMeets is where the ray from o along d meets a segment: t mm along the ray, u of the segment.
 func rayMeets(o, d, p, q orb.Point) (t, u float64, ok bool) {
 	e := geom.Sub(q, p)
 	den := geom.Cross(d, e)
@@ -141,11 +141,11 @@ func rayMeets(o, d, p, q orb.Point) (t, u float64, ok bool) {
 
 func (b *bench) inward(ring, i int) orb.Point {
 	p, q := b.rings[ring].Segment(i)
-	return geom.Left(geom.Unit(geom.Sub(q, p))) // the outline runs counter-clockwise, openings clockwise
+	return geom.Left(geom.Unit(geom.Sub(q, p))) // the outline is counter-clockwise, openings are clockwise
 }
 
-// notchLines are the strokes of one notch, and whether a knife makes them. Strokes that are cut are
-// of their own: the cut line stays one closed stroke.
+// notchLines are the strokes of one notch, and whether a knife cuts them. Cut notches are separate strokes: the cut
+// line stays one closed stroke.
 func (b *bench) notchLines(n pattern.Notch, st seat) (strokes []geom.Path, cut bool) {
 	depth, width := n.Depth, n.Width
 	cut = n.Kind != pattern.NotchPen
@@ -156,7 +156,7 @@ func (b *bench) notchLines(n pattern.Notch, st seat) (strokes []geom.Path, cut b
 			cut = st.allowance >= 2*b.options.notchLeft()-0.1
 		}
 		if !cut {
-			depth = b.options.notchDepth() // nothing is cut: a mark may run over the seam
+			depth = b.options.notchDepth() // nothing is cut, so a mark may cross the seam
 		}
 	}
 	if width <= 0 {
@@ -165,7 +165,7 @@ func (b *bench) notchLines(n pattern.Notch, st seat) (strokes []geom.Path, cut b
 	tip := geom.Add(st.at, geom.Mul(st.in, depth))
 	across := geom.Left(st.in)
 	left := func(from orb.Point, by float64) orb.Point { return geom.Add(from, geom.Mul(across, by)) }
-	// The mouth lies on the cut line, also where that is curved. Left of the way in is back along
+	// The mouth is on the cut line, also on a curve. Left of the inward direction is backwards along the outline.
 	// the outline.
 	mouthL, _ := b.rulers[st.ring].At(st.s - width/2)
 	mouthR, _ := b.rulers[st.ring].At(st.s + width/2)
@@ -194,8 +194,8 @@ func sharp(pts ...orb.Point) geom.Path {
 	return geom.Path{Points: pts, Corners: corners}
 }
 
-// uShape runs from the mouth straight in, round a half circle as wide as the notch, and out again; a
-// notch shallower than half its width has a flatter bottom, half an ellipse.
+// uShape goes straight in from the mouth, along a half circle as wide as the notch, and out again; a notch shallower
+// than half its width has a half ellipse.
 func uShape(mouthL, mouthR, tip, in orb.Point, width float64) geom.Path {
 	r := width / 2
 	deep := geom.Dist(geom.Lerp(mouthL, mouthR, 0.5), tip)

@@ -9,7 +9,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// numbers reads which of so many pieces are made, such as "3,4,8", counted from 1 in the order of Result.Ready; nil are
+// numbers reads the numbers of the pieces to make, such as "3,4,8", counted from 1 in the order of Result.Ready; nil,
 // all, for "".
 func numbers(text string, all int) (only []int, err error) {
 	if text == "" {
@@ -25,7 +25,7 @@ func numbers(text string, all int) (only []int, err error) {
 	return only, nil
 }
 
-// picked are the pieces of those numbers, all for nil.
+// picked are the pieces with those numbers, all for nil.
 func picked(ready []pattern.Ready, only []int) []pattern.Ready {
 	if only == nil {
 		return ready
@@ -37,8 +37,8 @@ func picked(ready []pattern.Ready, only []int) []pattern.Ready {
 	return some
 }
 
-// numberIn is the number that the n-th of all pieces has among those that are made, and how many these are, so that what
-// is lettered on a piece is its number in the lay's picture.
+// numberIn is the number of the n-th of all pieces among those that are made, and their count, so that the number
+// lettered on a piece is that in the lay's picture.
 func numberIn(only []int, n, all int) (no, of int) {
 	if only == nil {
 		return n, all

@@ -7,9 +7,9 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// WithCutLines is the pattern with a cut line for each piece that has a sew line and an allowance stated
-// by the draft or the ticket; a workroom's habit is none of the draft's. A piece that is drawn as its quarter is opened
-// out, since no other form says so. The pattern is not changed.
+// WithCutLines is the pattern with a cut line for each piece with a sew line and an allowance stated by the draft or
+// the ticket; the workroom's default is not part of the draft. A piece drawn as a quarter is opened out, since no file
+// format can say it. The pattern is not changed.
 func WithCutLines(p *pattern.Pattern, t pattern.Ticket, opt Options) (*pattern.Pattern, error) {
 	included, width, err := t.AllowanceSaid()
 	if err != nil {
@@ -45,8 +45,8 @@ func WithCutLines(p *pattern.Pattern, t pattern.Ticket, opt Options) (*pattern.P
 	return &out, nil
 }
 
-// into makes a piece that is drawn whole of one that was drawn as a part. A reader knows one outline of a piece with its
-// sew line and notches: those of an opening become what they are, lines that are drawn or cut.
+// into makes a whole piece of one that was drawn as a part. Formats have one outline with sew line and notches for a
+// piece; those of an opening become plain lines that are drawn or cut.
 func (w whole) into(pc *pattern.Piece, opt Options) {
 	pc.Cut, pc.CutSaid, pc.Sew = &w.outline, true, nil
 	pc.Fold, pc.Second, pc.Edges = nil, nil, nil

@@ -1,7 +1,6 @@
-// Package prepare makes cut-ready pieces of a checked draft: as many copies as the ticket wants,
-// halves opened out at the fold, the cut line built round a sew line, notches carried to the cut
-// line in the form that is cut, letters, grain line and marks for a pen. It knows neither the
-// material nor the machine's language.
+// Package prepare takes a checked draft and its ticket and makes cut-ready pieces: all copies, halves opened out at
+// the fold, the cut line built round a sew line, notches moved to the cut line in the form that is cut, letters, grain
+// line and marks for a pen. It knows neither the material nor the machine's language.
 package prepare
 
 import (
@@ -14,40 +13,37 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// Options is what the device and the workroom say about how pieces are made. Lengths are mm; the
-// zero Options is a pen plotter in a workroom with common habits.
+// Options are the device's and the workroom's settings. Lengths are mm; the zero Options are a pen plotter with common
+// settings.
 type Options struct {
-	// Cuts is a device with a knife; HasPen one that draws, which a device without a knife always
-	// does.
+	// Cuts is true of a device with a knife; HasPen of one that draws, as a device without a knife always does.
 	Cuts, HasPen bool
-	// WorkroomAllowance is built where neither the draft nor the ticket states one, and only for a
-	// pen: cloth is not cut on a guess.
+	// WorkroomAllowance is used where neither the draft nor the ticket states one, and only for a pen: cloth is not
+	// cut on an assumption.
 	WorkroomAllowance *float64
-	// MitreLimit is how many widths a mitred tip may lie from its corner; 0 means 3.
+	// MitreLimit is the greatest distance of a mitred tip from its corner, in widths; 0 means 3.
 	MitreLimit float64
-	// NotchDepth and NotchWidth are those of notches that say none; 0 means 4 mm each. A depth is
-	// never more than half the allowance.
+	// NotchDepth and NotchWidth are the defaults of notches; 0 means 4 mm each. A depth is at most half the allowance.
 	NotchDepth, NotchWidth float64
-	// NotchLeft is what a notch without a depth leaves to the sew line at least, 0 means 2 mm;
-	// where that is not to be had it becomes a pen mark.
+	// NotchLeft is the least distance of a notch without a depth from the sew line, 0 means 2 mm; where it is not
+	// possible the notch becomes a pen mark.
 	NotchLeft float64
 	// LetterHeight is the height of the letters, 0 means 7 mm; small pieces get smaller ones.
 	LetterHeight float64
-	// OneWay material has a nap: the grain line then has one head.
+	// OneWay is true for a material with a nap: the grain line then has one arrow head.
 	OneWay bool
-	// Unit is the workroom's, in which lengths are told of a draft that has none of its own.
+	// Unit is the workroom's unit, for the lengths of a draft without one.
 	Unit string
-	// Once makes a piece once for all its copies, with how often it is to be cut, and one on the fold as its
-	// half: a pattern to cut by. Without it every copy is made, opened out.
+	// Once makes a piece once for all its copies, with how often it is cut, and one on the fold as its half: a pattern
+	// to cut by. Without it every copy is made, opened out.
 	Once bool
 	// Net says on each piece that there is no seam allowance, once more in large letters where there is room.
 	Net bool
-	// Job is the job's number for the pieces to bear, 0 for none.
+	// Job is the job's number to write on the pieces, 0 for none.
 	Job int64
-	// Only are the numbers of the pieces that alone are made, such as "3,4,8", as the order of all counts them from 1; all
-	// for "".
+	// Only are the numbers of the only pieces to make, such as "3,4,8", counted from 1 among all; "" for all.
 	Only string
-	// Cloth is the one whose pieces are made, by its pattern.Pattern.ClothCalled; "" for those of all.
+	// Cloth is the only cloth whose pieces are made, by its pattern.Pattern.ClothCalled; "" for all.
 	Cloth string
 }
 
@@ -65,20 +61,19 @@ func or(v, otherwise float64) float64 {
 	return otherwise
 }
 
-// Result is the pieces, one for each copy, in the order of sizes and of the draft, and what was
-// decided on the way.
+// Result is the pieces, one for each copy, in the order of sizes and of the draft, and findings about decisions.
 type Result struct {
 	Ready    []pattern.Ready
 	Findings []pattern.Finding
 }
 
-// Part is one of the drafts of a job, with what is wanted of it.
+// Part is one of the drafts of a job, with its ticket.
 type Part struct {
 	Pattern *pattern.Pattern
 	Ticket  pattern.Ticket
 }
 
-// Name is what the part is called beside others: its file, and the body that it is drawn for.
+// Name is the part's name beside others: its file, and its body.
 func (p Part) Name() string {
 	name := filepath.Base(p.Pattern.Source)
 	if p.Ticket.Body != "" {
@@ -87,8 +82,8 @@ func (p Part) Name() string {
 	return name
 }
 
-// Told are findings of one of several parts: with its name, and each piece by its place among all; first is the place of the
-// part's first piece.
+// Told are the findings of one of several parts, with its name, and with each piece's index among all; first is the
+// index of the part's first piece.
 func (p Part) Told(found []pattern.Finding, first int) []pattern.Finding {
 	for i := range found {
 		found[i].Message = p.Name() + ": " + found[i].Message
@@ -99,16 +94,15 @@ func (p Part) Told(found []pattern.Finding, first int) []pattern.Finding {
 	return found
 }
 
-// Run prepares what the ticket wants of a draft. The pattern is not changed. The error joins all
-// that stands in the way: sizes or pieces that the draft does not have, with a list of those it
-// has; an outline that does not say whether it includes the allowance; an allowance that nobody
-// states; an outline that is open or crosses itself. With an error there are no pieces.
+// Run prepares what the ticket asks of a draft. The pattern is not changed. The error joins all faults: sizes or
+// pieces that the draft does not have, with a list of those it has; an outline that may be cut line or sew line; an
+// allowance that nobody states; an outline that is open or crosses itself. With an error there are no pieces.
 func Run(p *pattern.Pattern, t pattern.Ticket, opt Options) (Result, error) {
 	return RunAll([]Part{{p, t}}, opt)
 }
 
-// RunAll prepares the pieces of the drafts of one job, numbered as one. Their places in Index are those in the
-// pattern.Together of the drafts, and so are those of findings; a fault tells the draft that it is of.
+// RunAll prepares the pieces of the drafts of one job, numbered together. Index in pieces and findings counts in the
+// pattern.Together of the drafts; a fault names its draft.
 func RunAll(parts []Part, opt Options) (Result, error) {
 	chosen, notes := make([][]int, len(parts)), make([][]pattern.Finding, len(parts))
 	all, made := 0, 0
@@ -156,7 +150,7 @@ func RunAll(parts []Part, opt Options) (Result, error) {
 			r := &out.Ready[k]
 			r.Draft, r.Index, r.Garment = i, r.Index+first, r.Garment+garments
 			if c, ok := part.Pattern.ClothOf(r.Material); ok && len(parts) > 1 {
-				r.Material = c.Name // which among the cloths of all drafts is still its own
+				r.Material = c.Name // among the cloths of all drafts only this one is its own
 			}
 		}
 		found := append(notes[i], out.Findings...)
@@ -176,7 +170,7 @@ func RunAll(parts []Part, opt Options) (Result, error) {
 	return res, nil
 }
 
-// run prepares the chosen pieces of one draft; as says what holds for the whole job.
+// run prepares the chosen pieces of one draft; as has the settings of the whole job.
 func run(part Part, chosen []int, as maker) (res Result, err error) {
 	p, t := part.Pattern, part.Ticket
 	included, width, err := t.AllowanceSaid()
@@ -204,8 +198,8 @@ func run(part Part, chosen []int, as maker) (res Result, err error) {
 	return res, errors.Join(faults...)
 }
 
-// mostPieces is how many pieces one job may have: far more than a wardrobe cuts at a time, and few
-// enough that a slip in a quantity does not fill the memory.
+// mostPieces bounds the pieces of one job: far more than a wardrobe cuts at a time, and few enough that a wrong
+// quantity does not fill the memory.
 const mostPieces = 2000
 
 func pieces(p *pattern.Pattern, chosen []int, copies int) int {
@@ -220,17 +214,17 @@ func pieces(p *pattern.Pattern, chosen []int, copies int) int {
 // maker makes the copies of one piece.
 type maker struct {
 	p        *pattern.Pattern
-	piece    pattern.Piece // a copy, into which the ticket's answers are entered
+	piece    pattern.Piece // a copy, to which the ticket's answers are applied
 	index    int
 	opt      Options
 	included bool
 	ticket   *float64
-	// before is how many pieces the job has before these copies, all how many it has.
+	// before is the number of the job's pieces before these copies, all the number of all.
 	before, all int
 	// only are the numbers of those that are made, nil for all.
 	only  []int
 	hands pattern.Hands
-	// bothHands means that turned over it is the same piece; garment is the number of the first garment.
+	// bothHands is true for a piece that is its own mirror image; garment is the number of the first garment.
 	bothHands bool
 	garment   int
 	findings  []pattern.Finding
@@ -288,10 +282,10 @@ type flat struct {
 	outline geom.Path // closed, counter-clockwise, corners marked
 	edgeOf  []string
 	sew     []geom.Path
-	// built is true where the cut line was made here.
+	// built is true where the cut line was built here.
 	built bool
-	// least and most are the widths of the allowance, 0 where nobody knows.
+	// least and most are the widths of the allowance, 0 where they are not known.
 	least, most float64
-	// widths are those of the edges of a built cut line, in order.
+	// widths are the widths of the edges of a built cut line, in order.
 	widths []edgeWidth
 }

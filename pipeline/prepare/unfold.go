@@ -11,14 +11,14 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// whole is a piece opened out, with all that lies on it, each thing in both halves.
+// whole is a piece opened out, with its lines on both halves.
 type whole struct {
 	flat
-	fold *pattern.Segment // about which it is its own mirror image
-	// folds are where the cloth is folded, on the piece: on both sides of an opening.
+	fold *pattern.Segment // the piece's line of symmetry
+	// folds are the parts of the fold on the piece, on both sides of an opening.
 	folds []geom.Path
-	// openings are cut lines inside the outline, as of a circle of cloth folded twice. They run clockwise, so that
-	// the piece lies at their left too.
+	// openings are cut lines inside the outline, as of a circle of cloth folded twice. They are clockwise, so that the
+	// piece is on their left too.
 	openings []geom.Path
 
 	marks   []pattern.Mark
@@ -28,9 +28,9 @@ type whole struct {
 	labels  []pattern.Label
 }
 
-// unfold opens the piece out at its fold, and one that is drawn as its quarter at both: the outline without the
-// fold edge and its mirror image make the whole; what lies on the fold is not doubled, all else is. A piece without
-// a fold stays as it is.
+// unfold opens the piece out at its fold, and a quarter at both folds: the outline without the fold edge and its
+// mirror image make the whole; everything is doubled except what is on the fold. A piece without a fold is not
+// changed.
 func (m *maker) unfold(f flat) (whole, error) {
 	pc := &m.piece
 	w := whole{flat: f, marks: pc.Marks, cutouts: pc.Cutouts, notches: pc.Notches, drills: pc.Drills, labels: pc.Labels}
@@ -48,7 +48,7 @@ func (m *maker) unfold(f flat) (whole, error) {
 	if err != nil {
 		return w, err
 	}
-	v = newUnfolder(*v.across(w.outline)) // on which the piece lies on both sides of an opening
+	v = newUnfolder(*v.across(w.outline)) // there the piece is on both sides of an opening
 	v.twice = true
 	if w, err = w.openedAt(v); err != nil {
 		return w, err
@@ -88,7 +88,7 @@ func (w whole) openedAt(u unfolder) (whole, error) {
 type unfolder struct {
 	fold   pattern.Segment
 	mirror geom.Affine
-	// twice means that the piece may lie on the fold at two edges, with an opening between.
+	// twice means that the piece may be on the fold at two edges, with an opening between.
 	twice bool
 }
 
@@ -96,21 +96,20 @@ func newUnfolder(fold pattern.Segment) unfolder {
 	return unfolder{fold: fold, mirror: geom.MirrorLine(fold.A, fold.B)}
 }
 
-// onFold is how near a thing lies to the fold, in mm, to count as lying on it.
+// onFold is the distance up to which a thing counts as on the fold, in mm.
 const onFold = 0.5
 
-// distance is how far a point lies from the fold line, drawn on to both sides: a cut line that was
-// built ends beyond the drawn fold.
+// distance is the distance of a point from the fold line, extended: a built cut line ends beyond the drawn fold.
 func (u unfolder) distance(p orb.Point) float64 {
 	dir := geom.Unit(geom.Sub(u.fold.B, u.fold.A))
 	return math.Abs(geom.Cross(dir, geom.Sub(p, u.fold.A)))
 }
 
-// toFold moves a point that should lie on the fold exactly there, so that both halves meet.
+// toFold moves a point that should be on the fold exactly onto it, so that both halves meet.
 func (u unfolder) toFold(p orb.Point) orb.Point { return geom.Lerp(p, u.mirror.Apply(p), 0.5) }
 
-// outline is the cut line opened out, the edges that its stretches came from, and the opening that a piece has whose
-// fold lies on two edges on one line.
+// outline is the cut line opened out, with the edges of its segments, and the opening of a piece with two edges on one
+// fold line.
 func (u unfolder) outline(f flat) (out geom.Path, names []string, openings []geom.Path, err error) {
 	several := fmt.Errorf("the fold line lies on no edge of the piece, or on several; draw it along one straight edge")
 	runs := pattern.OffFold(f.outline, &u.fold)
@@ -133,7 +132,7 @@ func (u unfolder) outline(f flat) (out geom.Path, names []string, openings []geo
 			out, names, ring = ring, of, out
 		}
 		if !out.Contains(ring.Points[0]) {
-			return out, nil, nil, several // it would fall apart
+			return out, nil, nil, several // it would be in several parts
 		}
 		openings = append(openings, ring)
 	}
@@ -146,7 +145,7 @@ func (u unfolder) outline(f flat) (out geom.Path, names []string, openings []geo
 	return out, names, openings, nil
 }
 
-// half is a run of the outline from fold to fold, with the edges of its stretches.
+// half is a run of the outline from fold to fold, with the edges of its segments.
 func (u unfolder) half(f flat, run geom.Path) (geom.Path, []string) {
 	run = u.trim(run)
 	n := len(run.Points)
@@ -170,8 +169,7 @@ func (u unfolder) opened(f flat, run geom.Path) (geom.Path, []string) {
 	return out, names
 }
 
-// trim takes off what runs on along the fold line at both ends: a turning that is built at the end of the
-// fold lengthens it there.
+// trim removes the ends of a run that are on the fold line: a turning built at the end of the fold lengthens it there.
 func (u unfolder) trim(run geom.Path) geom.Path {
 	long, first, last := u.long(), 0, len(run.Points)-1
 	for last-first > 2 && long.Holds(run.Points[first], run.Points[first+1]) {
@@ -187,13 +185,13 @@ func (u unfolder) trim(run geom.Path) geom.Path {
 	return run
 }
 
-// long is the fold line, drawn on to both sides.
+// long is the fold line, extended to both sides.
 func (u unfolder) long() pattern.Segment {
 	dir := geom.Mul(geom.Unit(geom.Sub(u.fold.B, u.fold.A)), 200)
 	return pattern.Segment{A: geom.Sub(u.fold.A, dir), B: geom.Add(u.fold.B, dir)}
 }
 
-// namesOf finds the edge names of a run of the outline by where it begins.
+// namesOf finds the edge names of a run of the outline by its start.
 func (u unfolder) namesOf(f flat, run geom.Path) []string {
 	start := 0
 	for i, p := range f.outline.Points {
@@ -208,9 +206,8 @@ func (u unfolder) namesOf(f flat, run geom.Path) []string {
 	return names
 }
 
-// bends tells whether the outline breaks at a vertex on the fold: a neck that is square to the fold
-// runs on smoothly, a V does not. Between chords that are drawn as corners it breaks too, unless it
-// is straight.
+// bends reports whether the outline has a corner at a vertex on the fold: a neck perpendicular to the fold is smooth,
+// a V is not. Between chords that are drawn as corners it has one too, unless it is straight.
 func bends(p geom.Path, i int) bool {
 	n := len(p.Points)
 	before, after := (i+n-1)%n, (i+1)%n
@@ -220,9 +217,8 @@ func bends(p geom.Path, i int) bool {
 	return turn > 8*math.Pi/180 || turn > 1e-6 && !smooth
 }
 
-// line opens out one line: with both ends on the fold it closes, with one it runs on into its mirror
-// image, with none it is there twice. A line on the fold, or one that is its own mirror image,
-// stays alone.
+// line opens out one line: with both ends on the fold it becomes closed, with one it continues into its mirror image,
+// with none it is doubled. A line on the fold, or one that is its own mirror image, is not doubled.
 func (u unfolder) line(p geom.Path) []geom.Path {
 	if u.own(p) {
 		return []geom.Path{p}
@@ -258,7 +254,7 @@ func (u unfolder) run(run geom.Path) []geom.Path {
 	case head:
 		return []geom.Path{joinAt(image.Reversed(), run, u)}
 	}
-	return []geom.Path{run, image} // a dart's leg still ends at its point
+	return []geom.Path{run, image} // each leg of a dart still ends at its tip
 }
 
 func cornersTo(c []bool, n int) []bool {
@@ -268,7 +264,7 @@ func cornersTo(c []bool, n int) []bool {
 	return c[:n]
 }
 
-// joinAt runs a on into b, which begins where a ends, on the fold.
+// joinAt joins a and b, which begins where a ends, on the fold.
 func joinAt(a, b geom.Path, u unfolder) geom.Path {
 	out := a.Clone()
 	n := len(out.Points)
@@ -281,7 +277,7 @@ func joinAt(a, b geom.Path, u unfolder) geom.Path {
 	return out
 }
 
-// own tells whether a line is its own mirror image, drawn across the fold.
+// own reports whether a line is its own mirror image, drawn across the fold.
 func (u unfolder) own(p geom.Path) bool {
 	if len(p.Points) == 0 {
 		return false
@@ -336,8 +332,8 @@ func (u unfolder) drills(in []pattern.Drill) []pattern.Drill {
 	return out
 }
 
-// labels are mirrored in place only: the image is read like the original, so it is set to end where
-// the mirror image of the original's beginning lies.
+// labels are mirrored in place only: the mirrored one is readable, so it ends where the mirror image of the original's
+// beginning is.
 func (u unfolder) labels(in []pattern.Label) []pattern.Label {
 	out := append([]pattern.Label(nil), in...)
 	for _, l := range in {

@@ -6,7 +6,7 @@ import (
 	"tracewheel/pipeline/pattern"
 )
 
-// place says where in the draft.
+// place names a place in the draft.
 func (m *maker) place(at orb.Point) string { return m.p.Places(m.opt.Unit).SayOn(&m.piece, at) }
 
 func (m *maker) length(mm float64) string { return pattern.Length(mm, m.p.ReadIn(m.opt.Unit)) }
