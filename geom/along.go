@@ -17,8 +17,7 @@ func (p Path) Starts() []float64 {
 	return starts
 }
 
-// Ruler finds places along a path by their length; it measures the path once, so it is the thing
-// to hold when many places of one path are wanted.
+// Ruler finds places along a path by length. It measures the path once, so it is for many places on one path.
 type Ruler struct {
 	Path   Path
 	starts []float64
@@ -40,7 +39,7 @@ func (p Path) Ruler() Ruler {
 // Length is the whole length in mm.
 func (r Ruler) Length() float64 { return r.length }
 
-// Within brings a length into the path: clamped to its ends, or wrapped when it is closed.
+// Within maps a length into the path: clamped to its ends, or wrapped when it is closed.
 func (r Ruler) Within(s float64) float64 {
 	if !r.Path.Closed {
 		return math.Max(0, math.Min(s, r.length))
@@ -54,8 +53,8 @@ func (r Ruler) Within(s float64) float64 {
 	return s
 }
 
-// Segment is the stretch that holds the length s, and how far into it that is, 0 to 1. Stretches
-// of no length are stepped over; at a vertex it is the stretch that begins there.
+// Segment is the segment at length s, and the position in it, 0 to 1. Segments of no length are skipped; at a vertex
+// it is the segment that begins there.
 func (r Ruler) Segment(s float64) (i int, t float64) {
 	segs := r.Path.Segments()
 	if segs == 0 {
@@ -92,8 +91,8 @@ func (r Ruler) At(s float64) (pt orb.Point, dir orb.Point) {
 	return Lerp(a, b, t), Unit(Sub(b, a))
 }
 
-// At is the point s mm along the path and the direction there, of length 1; s is clamped, or
-// wrapped when the path is closed. It measures the path anew: for many places hold a Ruler.
+// At is the point s mm along the path and the direction there, of length 1; s is clamped, or wrapped when the path is
+// closed. It measures the path each time: for many places use a Ruler.
 func (p Path) At(s float64) (pt orb.Point, dir orb.Point) { return p.Ruler().At(s) }
 
 // Sub is the open stretch between two lengths in mm. On a closed path s1 below s0 means that it

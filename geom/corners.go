@@ -25,8 +25,8 @@ func MarkCorners(p Path, minTurn float64) Path {
 	return q
 }
 
-// turns is the signed change of direction at each vertex, 0 at the ends of an open path.
-// Stretches of no length are looked across; the turn stands at the first vertex of such a pile.
+// turns is the signed change of direction at each vertex, 0 at the ends of an open path. Segments of no length are
+// skipped; the turn is at the first vertex of several at one place.
 func (p Path) turns() []float64 {
 	n := len(p.Points)
 	turns := make([]float64, n)

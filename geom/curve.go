@@ -80,8 +80,8 @@ func slowest(c [4]orb.Point) []float64 {
 	return roots
 }
 
-// Halve narrows a range, at most so many times and until no number lies between its ends: where low tells of the
-// middle that what is sought lies above it, the middle is the new lower end, else the new upper one.
+// Halve narrows a range by bisection, at most so many times and until no number is between its ends: where low says of
+// the middle that the result is above it, the middle becomes the lower end, else the upper one.
 func Halve(lo, hi float64, most int, low func(v float64) bool) (float64, float64) {
 	for range most {
 		mid := (lo + hi) / 2

@@ -15,8 +15,8 @@ type Near struct {
 	S       float64   // length along the path in mm
 }
 
-// Nearest looks at every stretch of the path; for many points make an Index. Of equal distances
-// the first along the path counts. A path of one point has that point; an empty one gives Dist +Inf.
+// Nearest examines every segment of the path; for many points make an Index. Of equal distances the first along the
+// path counts. A path of one point has that point; an empty one gives Dist +Inf.
 func (p Path) Nearest(q orb.Point) Near {
 	best := Near{Dist: math.Inf(1)}
 	if len(p.Points) == 1 {

@@ -1,8 +1,6 @@
-// Package geom is the plane geometry under everything: paths in millimetres with y up, affine
-// maps, offsets, curves, crossings. It knows nothing of sewing, devices or files.
-//
-// Points and rings are orb's types; lengths are float64 millimetres, angles are radians unless a
-// name ends in Deg, counter-clockwise is positive.
+// Package geom is the plane geometry of all rooms: paths in millimetres with y up, affine maps, curves, crossings. It
+// knows nothing of sewing, devices or files. Points and rings are orb's types; lengths are float64 millimetres, angles
+// are radians unless a name ends in Deg, counter-clockwise is positive.
 package geom
 
 import (

@@ -35,9 +35,8 @@ func (b box) dist2(q orb.Point) float64 {
 // leafSize is how many segments one leaf of a tree holds.
 const leafSize = 4
 
-// Tree is a binary tree of boxes over segments in the order in which they follow each other.
-// Neighbours along a line are neighbours on the plane, so no sorting is needed, and unlike a grid
-// it does not mind a drawing that is dense in one place and empty in another.
+// Tree is a binary tree of boxes over segments in their order. Neighbours along a line are neighbours in the plane, so
+// no sorting is needed, and unlike a grid it works for a drawing that is dense in one place and empty in another.
 type Tree struct {
 	Ends  [][2]orb.Point // the segments, each by its two ends in mm
 	boxes []box          // a heap: node k has the children 2k+1 and 2k+2
@@ -51,7 +50,7 @@ func NewTree(ends [][2]orb.Point) *Tree {
 	return t
 }
 
-// Fill builds the tree anew in its old memory.
+// Fill builds the tree again in its old memory.
 func (t *Tree) Fill(ends [][2]orb.Point) {
 	leaves := 1
 	for leaves*leafSize < len(ends) {
