@@ -2,7 +2,6 @@ package making
 
 import (
 	"fmt"
-	"math"
 
 	"github.com/paulmach/orb"
 
@@ -10,7 +9,6 @@ import (
 	"tracewheel/devices/gcode"
 	"tracewheel/devices/hpgl"
 	"tracewheel/devices/knife"
-	"tracewheel/geom"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/pattern"
 )
@@ -30,11 +28,11 @@ func (m *Maker) toolUp(pl Planned, on Setup, up string) (Encoded, Judged, error)
 	p.Plot.ToolUp = true
 	strokes := pl.Strokes
 	if up == control.ToolUpBounds {
-		var b bounds
+		var all []orb.Point
 		for _, s := range strokes {
-			b.add(s.Path.Points...)
+			all = append(all, s.Path.Points...)
 		}
-		strokes = []devices.Stroke{{Tool: devices.Pen, Role: "check", Piece: -1, Name: "bounds", Path: b.path()}}
+		strokes = []devices.Stroke{{Tool: devices.Pen, Role: "check", Piece: -1, Name: "bounds", Path: devices.BoundsOf(all)}}
 	}
 	prog, err := hpgl.Encode(strokes, p)
 	if err != nil {
@@ -48,7 +46,7 @@ func (m *Maker) toolUp(pl Planned, on Setup, up string) (Encoded, Judged, error)
 	if n := len(read.Traces) + len(read.Labels); n > 0 {
 		j = refused(notUp(fmt.Sprintf("%d lines would be drawn", n)))
 	}
-	undrawn(&prog)
+	prog.ToolUp()
 	j.Notes = []string{staysUp, paperWords(p)}
 	return Encoded{Program: prog}, j, nil
 }
@@ -71,19 +69,11 @@ func notUp(why string) pattern.Finding {
 // staysUp is part of the note on every trial.
 const staysUp = "the tool stays up"
 
-// undrawn marks the program's blocks as drawing nothing.
-func undrawn(p *devices.Program) {
-	p.DrawnMM = 0
-	for i := range p.Blocks {
-		p.Blocks[i].DrawnMM, p.Blocks[i].Down = 0, false
-	}
-}
-
 // motionsUp makes motions into a program at the safe height.
 func motionsUp(motions []devices.Motion, p devices.Profile, up string) (Encoded, Judged) {
-	high := lifted(motions)
+	high := devices.Lifted(motions)
 	if up == control.ToolUpBounds {
-		high = roundBounds(high, p)
+		high = devices.RoundBounds(high, p.Gantry.FeedCut)
 	}
 	prog, err := gcode.Encode(high, p)
 	if err != nil {
@@ -97,71 +87,7 @@ func motionsUp(motions []devices.Motion, p devices.Profile, up string) (Encoded,
 			break
 		}
 	}
-	undrawn(&prog)
+	prog.ToolUp()
 	j.Notes = []string{staysUp}
 	return Encoded{Program: prog}, j
-}
-
-// lifted removes what lowers or raises a tool, so that all moves are at the height to which the program's beginning rises.
-func lifted(motions []devices.Motion) []devices.Motion {
-	var out []devices.Motion
-	for _, m := range motions {
-		if m.Kind != devices.Plunge && m.Kind != devices.Raise {
-			out = append(out, m)
-		}
-	}
-	return out
-}
-
-// roundBounds is a move once round the box of all of the pivot's moves, at the cutting feed.
-func roundBounds(motions []devices.Motion, p devices.Profile) []devices.Motion {
-	var b bounds
-	var at orb.Point
-	for _, m := range motions {
-		b.add(m.To)
-		if m.Kind == devices.CutArc || m.Kind == devices.Swivel {
-			b.add(arcPoints(at, m)...)
-		}
-		at = m.To
-	}
-	corners := b.path().Points
-	out := []devices.Motion{{Kind: devices.Travel, To: corners[0], Stroke: -1, Piece: -1, Note: "bounds"}}
-	for _, i := range []int{1, 2, 3, 0} {
-		out = append(out, devices.Motion{Kind: devices.AlignStart, To: corners[i], Feed: p.Gantry.FeedCut, Stroke: -1, Piece: -1})
-	}
-	return out
-}
-
-func arcPoints(at orb.Point, m devices.Motion) []orb.Point {
-	u := geom.Sub(at, m.Centre)
-	v := geom.Sub(m.To, m.Centre)
-	sweep, left := math.Atan2(geom.Cross(u, v), geom.Dot(u, v)), geom.Left(u)
-	if !m.CCW {
-		sweep, left = -sweep, geom.Mul(left, -1)
-	}
-	if sweep < 0 {
-		sweep += 2 * math.Pi
-	}
-	return geom.FlattenArc(nil, m.Centre, u, left, 0, sweep, 0.01)
-}
-
-// bounds is a box that grows.
-type bounds struct {
-	box   orb.Bound
-	begun bool
-}
-
-func (b *bounds) add(pts ...orb.Point) {
-	for _, p := range pts {
-		if !b.begun {
-			b.box, b.begun = orb.Bound{Min: p, Max: p}, true
-		}
-		b.box = b.box.Extend(p)
-	}
-}
-
-func (b *bounds) path() geom.Path {
-	lo, hi := b.box.Min, b.box.Max
-	return geom.Path{Closed: true, Corners: []bool{true, true, true, true},
-		Points: []orb.Point{lo, {hi[0], lo[1]}, hi, {lo[0], hi[1]}}}
 }

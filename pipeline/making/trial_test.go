@@ -6,6 +6,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/paulmach/orb"
+
 	"tracewheel/config/samples"
 	"tracewheel/devices"
 	"tracewheel/devices/calibration"
@@ -72,11 +74,11 @@ func TestToolUp(t *testing.T) {
 }
 
 func box(moves []devices.Move) [4]int {
-	b := bounds{}
-	for _, m := range moves[1:] {
-		b.add(m.To)
+	b := orb.MultiPoint{moves[1].To}.Bound()
+	for _, m := range moves[2:] {
+		b = b.Extend(m.To)
 	}
-	return [4]int{int(b.box.Min[0] * 100), int(b.box.Min[1] * 100), int(b.box.Max[0] * 100), int(b.box.Max[1] * 100)}
+	return [4]int{int(b.Min[0] * 100), int(b.Min[1] * 100), int(b.Max[0] * 100), int(b.Max[1] * 100)}
 }
 
 // TestSquareOfEachDevice: an independent reader of the bytes finds the square where the order says, its
