@@ -76,6 +76,7 @@ func TestNoMaterialOfThatName(t *testing.T) {
 		t.Fatalf("not told what is left out: %+v", w.Findings)
 	}
 	_, line, _ := strings.Cut(w.Findings[i].Mend, "a ticket that says ")
+	line, _, _ = strings.Cut(line, ", and the body")
 	r = withDrafts(t, "allowance: included\n"+line+"\n", "own.svg", own)
 	r.Device = "knife-table"
 	if w, err = New(Sample()).Make(t.Context(), r); err != nil || w.Refused || w.Hold != "" || w.Pieces() != 1 || w.Program.Names[0] != "collar: upper" {
