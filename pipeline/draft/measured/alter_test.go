@@ -188,12 +188,15 @@ func TestAlterationsOfAWardrobe(t *testing.T) {
 		t.Errorf("two lines: %q", figures.Of(both).Changes)
 	}
 	for line, want := range map[string]string{
-		"let out sude 0.6 at W":      `"sude" is no seam of this draft`,
-		"let out side 0.6 at armole": `no place along it is called "armole"`,
-		"let out side 0.6 at S":      `chorus-4.yaml:5:35: "S" is no place along the side of front`,
-		"let out side at W":          `how much is not said; say let out side 0.6 at, and where`,
-		"widen side 0.6 at W":        `"widen side" is not what a fitting changes; say let out or take in`,
-		"let out side -1 at W":       `this comes to no length`,
+		"let out sude 0.6 at W":                      `"sude" is no seam of this draft`,
+		"let out side 0.6 at armole":                 `no place along it is called "armole"`,
+		"let out side 0.6 at S":                      `chorus-4.yaml:5:35: "S" is no place along the side of front`,
+		"let out side at W":                          `how much is not said; say let out side 0.6 at, and where`,
+		"let down side 2 at W":                       `"side" is no drawing of this draft`,
+		"let out front 2 at W":                       `"front" is no seam of this draft`,
+		"let out side 1 at W, to nothing at U and W": `"W" is said twice`,
+		"widen side 0.6 at W":                        `"widen side" is not what a fitting changes; say let out or take in`,
+		"let out side -1 at W":                       `this comes to no length`,
 		"take up front 1.2 at center, to nothing at side, level with W": `"center" is no edge of front; did you mean "centre"`,
 	} {
 		e, err := fitted(t, shiftDress, "2026-11-20: "+line)
@@ -209,7 +212,8 @@ func TestAlterationsOfAWardrobe(t *testing.T) {
 	}
 }
 
-// A line whose place this draft has not is another garment's and is not mentioned, unless the card says that it is for this one.
+// A line about a seam or a drawing of this draft whose place it has not may be another garment's: it is told in a note, unless the
+// card says that it is for this one.
 func TestFittingWithoutItsPlace(t *testing.T) {
 	for line, want := range map[string]string{
 		"let out side 0.6 at Q":                                      `no place along it is called "Q"`,
@@ -217,7 +221,7 @@ func TestFittingWithoutItsPlace(t *testing.T) {
 		"take up front 1.2 at centre, to nothing at side":            `has no edge called waist; say level with`,
 		"take up front 1.2 at fly, to nothing at side, level with W": `"fly" is no edge of front`,
 	} {
-		if e := mustFit(t, shiftDress, "2026-11-20: "+line); len(e.Findings) > 0 || len(figures.Of(e).Changes) > 0 {
+		if e := mustFit(t, shiftDress, "2026-11-20: "+line); len(e.Findings) != 1 || e.Findings[0].Severity != pattern.Note || !strings.Contains(fmt.Sprint(e.Findings), "is left out: ") || len(figures.Of(e).Changes) > 0 {
 			t.Errorf("%s: %v, %v", line, e.Findings, figures.Of(e).Changes)
 		}
 		e, err := fitted(t, shiftDress, "2026-11-20, only for Shift: "+line)
@@ -228,6 +232,24 @@ func TestFittingWithoutItsPlace(t *testing.T) {
 		if !strings.Contains(got, want) {
 			t.Errorf("only for Shift: %s: want %s, got %s", line, want, got)
 		}
+	}
+}
+
+// TestFittingAsItIsSaid: a seam may be called one, and a day's lines may change a measure and a seam alike.
+func TestFittingAsItIsSaid(t *testing.T) {
+	a := mustFit(t, shiftDress, "2026-11-20: let out side 0.6 at W")
+	b := mustFit(t, shiftDress, "2026-11-20: let out side seam 0.6 at W")
+	if x, y := edgeLength(a, "front", "side"), edgeLength(b, "front", "side"); x != y || len(figures.Of(b).Changes) != 1 {
+		t.Errorf("the side is %v and %v long", x, y)
+	}
+	c := mustFit(t, shiftDress, "2026-11-20:\n    - bust: 2 more\n    - let out side 0.6 at W")
+	if got := figures.Of(c).Changes; len(got) != 2 {
+		t.Errorf("a measure and a seam: %q", got)
+	}
+	curved := strings.NewReplacer("  side: line U to W to H\n", "  side: curve U through W to H\n", "W: from U down 16", "W: from U down 16, back 5").Replace(shiftDress)
+	mustFit(t, curved, "2026-11-20: take in side 0.5 at armhole, to nothing at W") // the notch at W is on the moved edge
+	if e := mustFit(t, shiftDress, "2026-11-20, only for Shift: take up waistband 1 at centre"); len(e.Findings) != 1 || e.Findings[0].Severity != pattern.Warning {
+		t.Errorf("a drawing that is not here: %v", e.Findings)
 	}
 }
 
@@ -247,7 +269,7 @@ func TestFittingOfAWardrobe(t *testing.T) {
 			continue
 		}
 		for _, f := range check.Run(figures.Pattern(e), check.Limits{}, nil) {
-			if strings.Contains(f.Message, "the card") || f.Rule == pattern.RuleNotchNoPartner || f.Severity == pattern.Error && f.Rule != pattern.RuleEaseNotKept {
+			if strings.Contains(f.Message, "the card") && f.Severity != pattern.Note || f.Rule == pattern.RuleNotchNoPartner || f.Severity == pattern.Error && f.Rule != pattern.RuleEaseNotKept {
 				t.Errorf("%s: %s: %s", file, f.Rule, f.Message)
 			}
 		}

@@ -27,6 +27,13 @@ func (c Curve) PlaceAt(l float64) Place {
 
 // NearestOn is the length along a curve at which a point lies on it, -1 where it does not.
 func NearestOn(c Curve, q orb.Point) float64 {
+	l, _ := OnWithin(c, q, 1e-3)
+	return l
+}
+
+// OnWithin is the length along a curve, and the place on it, of a point that lies no further than within from it; -1 where it lies
+// further.
+func OnWithin(c Curve, q orb.Point, within float64) (l float64, at orb.Point) {
 	before := 0.0
 	for i := 0; i < len(c); {
 		pts := []orb.Point{c[i].From}
@@ -34,13 +41,13 @@ func NearestOn(c Curve, q orb.Point) float64 {
 		for ; k < len(c) && geom.Dist(c[k].From, pts[len(pts)-1]) < 1e-6; k++ { // up to the mouth of a dart
 			pts = c[k].Flatten(pts, 1e-4)
 		}
-		if near := (geom.Path{Points: pts}).Nearest(q); near.Dist <= 1e-3 {
-			return before + near.S
+		if near := (geom.Path{Points: pts}).Nearest(q); near.Dist <= within {
+			return before + near.S, near.Point
 		}
 		before += c[i:k].Length()
 		i = k
 	}
-	return -1
+	return -1, q
 }
 
 // Before tells whether a place lies before another on the same curve.

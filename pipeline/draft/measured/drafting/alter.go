@@ -96,7 +96,9 @@ func (a *alteration) places(by float64) {
 	}
 	for {
 		x := a.place()
-		x.by = by
+		if x.by = by; slices.ContainsFunc(a.at, func(y altered) bool { return y.where == x.where }) {
+			p.Fail(x.rune, sentence.Quote(x.where)+" is said twice", "say one amount at each place")
+		}
 		a.at = append(a.at, x)
 		if !p.Take("and") {
 			return
@@ -134,6 +136,9 @@ func (e *Draft) Alter(seams [][2][]SeamEdge) {
 			}
 			continue
 		}
+		if name, is := strings.CutSuffix(a.name, " seam"); is && e.hasEdge(name) && !e.hasEdge(a.name) {
+			a.name = name
+		}
 		if a.verb == "take up" || a.verb == "let down" {
 			e.alterDrawing(a)
 		} else {
@@ -144,15 +149,23 @@ func (e *Draft) Alter(seams [][2][]SeamEdge) {
 
 func (e *Draft) alterDrawing(a *alteration) {
 	d := e.Drawings[a.name]
-	if d == nil || !d.readable {
+	switch {
+	case d == nil:
 		e.tellNear(a, e.DrawingOrder)
+		return
+	case !d.readable:
 		return
 	}
 	if len(a.at) != 2 || a.at[1].by != 0 {
 		a.refuse(e, a.at[0].rune, "this is not said of a drawing", a.verb+" "+a.name+" 1.2 at centre, to nothing at side")
 		return
 	}
-	if _, only := sentence.FittingDay(a.when); only == "" && !a.mayBeOf(d) {
+	if lost, at, near, mend := a.lostIn(d); lost != "" {
+		if _, only := sentence.FittingDay(a.when); only != "" || near {
+			a.refuse(e, at, lost, mend)
+		} else {
+			e.tellLost(a, false, lost, mend)
+		}
 		return
 	}
 	d.alter(a, func(ring []curve.Edge, carry func(q orb.Point) orb.Point) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
@@ -163,10 +176,6 @@ func (e *Draft) alterDrawing(a *alteration) {
 		f := fold{level: level, by: a.at[0].by}
 		for k, x := range a.at {
 			i := slices.IndexFunc(ring, func(ed curve.Edge) bool { return ed.Name == x.where || ed.Kind() == x.where })
-			if i < 0 {
-				a.parser.Refuse(x.rune, sentence.Quote(x.where)+" is no edge of "+d.Name, sentence.Nearest(x.where, d.EdgeNames()))
-				return nil, nil, false
-			}
 			out := xAt(ring[i].Curve, level)
 			if f.none = out; k == 0 {
 				f.from = out
@@ -185,31 +194,31 @@ func (e *Draft) alterDrawing(a *alteration) {
 	e.carriedOut(a, "in "+d.Name)
 }
 
-// mayBeOf tells whether a drawing has the places of a line, or one that is close to each: else it is about a drawing of that
-// name in another draft of the wearer's.
-func (a *alteration) mayBeOf(d *Drawing) bool {
-	known := d.EdgeNames()
+// lostIn says why a line cannot be carried out on a drawing: a place that it has not, and whether one is close to its name, or no
+// level. at is where in the line.
+func (a *alteration) lostIn(d *Drawing) (lost string, at int, near bool, mend string) {
+	known, points := d.EdgeNames(), d.Scope.Order
 	for _, x := range a.at {
-		if !d.edgeKnown(x.where) && !isClose(x.where, known) {
-			return false
+		if !d.edgeKnown(x.where) {
+			return sentence.Quote(x.where) + " is no edge of " + d.Name, x.rune, isClose(x.where, known), sentence.Nearest(x.where, known)
 		}
 	}
-	if a.level != "" {
-		return slices.Contains(d.Scope.Order, a.level) || isClose(a.level, d.Scope.Order)
+	switch p := d.Scope.Definitions[a.level]; {
+	case a.level == "" && !d.edgeKnown("waist"):
+		return "at which level is not said, and " + d.Name + " has no edge called waist", 0, false,
+			"say level with, and a point: " + a.verb + " " + a.name + " 1.2 at centre, to nothing at side, level with W"
+	case a.level != "" && (p == nil || p.Kind != tree.PointKind):
+		return sentence.Quote(a.level) + " is no point of " + d.Name, 0, isClose(a.level, points), sentence.Nearest(a.level, points)
 	}
-	return d.edgeKnown("waist")
+	return "", 0, false, ""
 }
 
 // levelOf is down to where the strip reaches: as it says, else just above a waist that is the lower edge, or just below
 // one that is the upper.
 func (a *alteration) levelOf(d *Drawing, ring []curve.Edge, carry func(q orb.Point) orb.Point) (float64, bool) {
 	if a.level != "" {
-		if p, ok := d.Scope.Definitions[a.level]; ok && p.Kind == tree.PointKind {
-			q, ok := p.Placed(a.parser)
-			return carry(q)[1], ok
-		}
-		a.parser.Refuse(0, sentence.Quote(a.level)+" is no point of "+d.Name, sentence.Nearest(a.level, d.Scope.Order))
-		return 0, false
+		q, ok := d.Scope.Definitions[a.level].Placed(a.parser)
+		return carry(q)[1], ok
 	}
 	top, bottom, high, low := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
 	for _, ed := range ring {
@@ -221,11 +230,7 @@ func (a *alteration) levelOf(d *Drawing, ring []curve.Edge, carry func(q orb.Poi
 			}
 		}
 	}
-	switch {
-	case low < high:
-		a.parser.Refuse(0, "at which level is not said, and "+d.Name+" has no edge called waist", "say level with, and a point: "+a.verb+" "+a.name+" 1.2 at centre, to nothing at side, level with W")
-		return 0, false
-	case high+low > top+bottom:
+	if high+low > top+bottom {
 		return high - 1e-6, true
 	}
 	return low + math.Abs(a.at[0].by) + 1e-6, true
@@ -252,10 +257,22 @@ func (e *Draft) carriedOut(a *alteration, where string) {
 	slices.SortStableFunc(e.changes, func(x, y change) int { return strings.Compare(x.date, y.date) })
 }
 
-// tellNear tells of a line whose seam or drawing this draft has not where its name is close to one that it has.
+// tellNear tells of a line whose seam or drawing this draft has not where its name is close to one that it has, where the verb is
+// that of the other, or where the card says that it is for this draft.
 func (e *Draft) tellNear(a *alteration, known []string) {
-	if near := sentence.Nearest(a.name, known); isClose(a.name, known) && strings.HasPrefix(near, "did") {
-		e.alterFinding(a, pattern.Warning, "is left out: "+sentence.Quote(a.name)+" is no seam of this draft", near+" Right, if it is about another garment of this wearer")
+	const no = "is left out: %s is no %s of this draft"
+	kind, other := "seam", "take up or let down"
+	if a.verb == "take up" || a.verb == "let down" {
+		kind, other = "drawing", "let out or take in"
+	}
+	near := sentence.Nearest(a.name, known)
+	switch _, only := sentence.FittingDay(a.when); {
+	case e.hasEdge(a.name):
+		e.alterFinding(a, pattern.Warning, fmt.Sprintf(no, sentence.Quote(a.name), kind), "say "+other+", or name a "+kind+": "+near)
+	case isClose(a.name, known) && strings.HasPrefix(near, "did"):
+		e.alterFinding(a, pattern.Warning, fmt.Sprintf(no, sentence.Quote(a.name), kind), near+" Right, if it is about another garment of this wearer")
+	case only != "":
+		e.alterFinding(a, pattern.Warning, fmt.Sprintf(no, sentence.Quote(a.name), kind), near)
 	}
 }
 

@@ -86,8 +86,8 @@ func hasPlace(seam []SeamEdge, where string) bool {
 	return true
 }
 
-// tellNoPlace tells of a fitting whose place no seam of its name has, where it must be meant for this draft: the card says so, or
-// the name is close to one that is here. Else it is another garment's.
+// tellNoPlace tells of a fitting whose place no seam of its name has. Where the card says that it is for this draft, or the name is
+// close to one that is here, it is a warning; else it may well be another garment's.
 func (e *Draft) tellNoPlace(a *alteration, x altered, seams [][]SeamEdge) {
 	var known []string
 	for _, s := range seams {
@@ -95,10 +95,18 @@ func (e *Draft) tellNoPlace(a *alteration, x altered, seams [][]SeamEdge) {
 			known = append(append(known, edge.Drawing.EdgeNames()...), edge.Drawing.Scope.Order...)
 		}
 	}
+	e.tellLost(a, isClose(x.where, known), "no place along it is called "+sentence.Quote(x.where), sentence.Nearest(x.where, known))
+}
+
+// tellLost tells of a line that names a seam or a drawing of this draft and cannot be carried out on it: a warning where it must be
+// meant for this draft, else a note.
+func (e *Draft) tellLost(a *alteration, meant bool, text, mend string) {
 	_, only := sentence.FittingDay(a.when)
-	if only != "" || isClose(x.where, known) {
-		e.alterFinding(a, pattern.Warning, "is left out: no place along it is called "+sentence.Quote(x.where), sentence.Nearest(x.where, known))
+	severity := pattern.Warning
+	if only == "" && !meant {
+		severity, mend = pattern.Note, "Right, if it is about another garment of this wearer. Else "+mend
 	}
+	e.alterFinding(a, severity, "is left out: "+text, mend)
 }
 
 // isClose tells whether a name is most likely one of the known ones, misspelt. Names of one or two letters are all alike.

@@ -31,6 +31,10 @@ func (e *Draft) readChanges(doc *sentence.Document, n *yaml.Node, unit float64) 
 			e.Try(func() { e.readAlteration(when, doc.Sentence(v), unit) })
 		case yaml.SequenceNode:
 			for _, line := range v.Content {
+				if line.Kind == yaml.MappingNode {
+					e.readDay(doc, date, only, line, unit)
+					continue
+				}
 				e.Try(func() { e.readAlteration(when, doc.Sentence(line), unit) })
 			}
 		default:

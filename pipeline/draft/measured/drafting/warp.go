@@ -232,6 +232,9 @@ func (m *shift) close(before, after curve.Curve, corner orb.Point) {
 	m.corners = append(m.corners, [2]orb.Point{corner, at})
 }
 
+// besideMoved is how far from a moved edge a place of it may be worked out, in the draft's unit: the edge passes near it.
+const besideMoved = 0.1
+
 func (m *shift) carry(q orb.Point) orb.Point {
 	for _, c := range m.corners {
 		if geom.Dist(c[0], q) < 1e-7 {
@@ -241,7 +244,8 @@ func (m *shift) carry(q orb.Point) orb.Point {
 	for k, i := range m.edges {
 		if l := curve.NearestOn(m.ring[i].Curve, q); l >= 0 {
 			at, dir := m.ring[i].Curve.At(l)
-			return m.place(at, dir, m.length(k)+l)
+			_, on := curve.OnWithin(m.out[i].Curve, m.place(at, dir, m.length(k)+l), besideMoved)
+			return on
 		}
 	}
 	return q
