@@ -8,8 +8,8 @@ import (
 
 // CubicAt is the point of a cubic curve at parameter t.
 func CubicAt(p0, p1, p2, p3 orb.Point, t float64) orb.Point {
-	a, _ := SplitCubic(p0, p1, p2, p3, t)
-	return a[3]
+	a, b, c := Lerp(p0, p1, t), Lerp(p1, p2, t), Lerp(p2, p3, t)
+	return Lerp(Lerp(a, b, t), Lerp(b, c, t), t)
 }
 
 // CubicDir is the derivative of a cubic curve by its parameter at t, in mm; not of length 1.

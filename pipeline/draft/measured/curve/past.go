@@ -20,8 +20,12 @@ func (s Segment) Past(atEnd bool) (by float64, beyond orb.Point) {
 	if geom.Dot(beyond, geom.Sub(to, at)) > 0 {
 		beyond = geom.Mul(beyond, -1)
 	}
+	side := func(q orb.Point) float64 { return geom.Dot(beyond, geom.Sub(q, at)) }
+	if s.Cubic && math.Max(side(s.h1), side(s.h2)) <= 1e-12 {
+		return 0, beyond // a cubic lies within the hull of its four points
+	}
 	for i := 1; i < n; i++ {
-		by = math.Max(by, geom.Dot(beyond, geom.Sub(s.At(float64(i)/n), at)))
+		by = math.Max(by, side(s.At(float64(i)/n)))
 	}
 	return by, beyond
 }

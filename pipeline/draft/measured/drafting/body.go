@@ -330,6 +330,9 @@ func (e *Draft) otherBodies(names []string, nodes map[string]*yaml.Node) {
 		if nodes[e.Body] == nil {
 			continue // drawn for a card, which is for a whole wardrobe and may hold more than any draft needs
 		}
+		if slices.EqualFunc(told.measures, measures, func(a, b measure) bool { return a.name == b.name }) {
+			continue // as mostly, and among a hundred bodies they are compared ten thousand times
+		}
 		var more []string
 		for _, m := range told.measures {
 			if top.Definitions[m.name] == nil {
