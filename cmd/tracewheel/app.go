@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -136,21 +135,9 @@ func (a *app) request(file, device, ticket string) (making.Request, error) {
 	if r.Source, err = namedfiles.Draft(file); err != nil {
 		return r, refused(err)
 	}
-	if ticket == "" {
-		for _, beside := range namedfiles.TicketNames(file) {
-			if _, err := os.Lstat(beside); err == nil {
-				ticket = beside
-				break
-			} else if !errors.Is(err, fs.ErrNotExist) {
-				return r, refused(err)
-			}
-		}
-	}
 	a.tellStrayTickets(file)
-	if ticket != "" {
-		if r.Ticket, err = namedfiles.Read(ticket, "ticket"); err != nil {
-			return r, refused(err)
-		}
+	if r.Ticket, err = namedfiles.Ticket(file, ticket); err != nil {
+		return r, refused(err)
 	}
 	r.Answers = map[string]string{}
 	if a.body != "" {

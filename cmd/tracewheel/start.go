@@ -8,7 +8,6 @@ import (
 	"os/signal"
 	"strings"
 	"syscall"
-	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -195,22 +194,7 @@ func (a *app) devices() error {
 		}
 		return a.printJSON(list)
 	}
-	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, "DEVICE\tKIND\tPORT\tSTATE\tREACH\tCALIBRATION")
-	for _, d := range list {
-		if d.Paper != "" {
-			d.Calibration += " on " + d.Paper
-		}
-		state := d.State
-		if d.Detail != "" {
-			state += ": " + d.Detail
-		}
-		if d.NeedsCalibration {
-			d.Calibration += ", needs calibration"
-		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", d.Name, d.Kind, d.Port, printable(state), d.Reach(room.Units), d.Calibration)
-	}
-	if err := t.Flush(); err != nil {
+	if err := machines.WriteTable(a.out, list, room.Units); err != nil {
 		return err
 	}
 	for _, d := range list {

@@ -1,6 +1,8 @@
 package namedfiles
 
 import (
+	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -13,6 +15,19 @@ import (
 func TicketNames(file string) []string {
 	short := strings.TrimSuffix(file, filepath.Ext(file))
 	return []string{file + ".ticket.yaml", file + ".ticket.yml", short + ".ticket.yaml", short + ".ticket.yml"}
+}
+
+// Ticket reads the ticket of a draft: the file that is named, else the one beside the draft; nil where there is none.
+func Ticket(draft, named string) ([]byte, error) {
+	if named != "" {
+		return Read(named, "ticket")
+	}
+	for _, beside := range TicketNames(draft) {
+		if data, err := Read(beside, "ticket"); !errors.Is(err, fs.ErrNotExist) {
+			return data, err
+		}
+	}
+	return nil, nil
 }
 
 // StrayTickets are the files beside a draft that look like tickets and belong to no file there: their names are
