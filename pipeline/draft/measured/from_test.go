@@ -111,7 +111,7 @@ func TestBlockDrawingsThatAreNotUsed(t *testing.T) {
 		t.Error(err)
 	}
 	sleeved := strings.Replace(bonedBodice, "allow:", "  sleeve: sleeve; cut 2, a pair\nallow:", 1)
-	if _, err := draw([]byte(sleeved), "x.yaml", opt); err == nil || !strings.Contains(err.Error(), `bodice-block.yaml:126:27: "upper arm"`) {
+	if _, err := draw([]byte(sleeved), "x.yaml", opt); err == nil || !strings.Contains(err.Error(), `bodice-block.yaml:127:27: "upper arm"`) {
 		t.Errorf("a sleeve without an arm: %v", err)
 	}
 }
@@ -131,8 +131,8 @@ func TestFromBlockRefused(t *testing.T) {
 		"deep 0":                        `deep 3.yaml:3:7: more than 4 drafts take from one another: x takes from deep 0`,
 		"\n  - bodice-block\n  - sleve": `x.yaml:5:5: "sleve" is no draft beside this one`,
 		"card":                          `"card" holds no drawings and no numbers`,
-		"bad":                           `bad.yaml:78:13: "dwon nape" is no step`,
-		"open":                          `open.yaml:34:17: "nexk width" is no measure or number known here; did you mean "neck width"?`,
+		"bad":                           `bad.yaml:79:13: "dwon nape" is no step`,
+		"open":                          `open.yaml:35:17: "nexk width" is no measure or number known here; did you mean "neck width"?`,
 	} {
 		_, err := draw([]byte(strings.Replace(bonedBodice, "bodice-block.yaml", from, 1)), "x.yaml", blockFiles(files))
 		if err == nil || !strings.Contains(err.Error(), want) {

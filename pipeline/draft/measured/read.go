@@ -23,13 +23,27 @@ type Options = drafting.Options
 // Error is every mistake found in one draft, each with its place.
 type Error = sentence.Error
 
-// draw reads a draft and works it out for one body.
-func draw(data []byte, name string, opt Options) (*sewn.Sewing, error) {
+// drawGarment reads a draft and works it out for one body.
+func drawGarment(data []byte, name string, opt Options) (e, left *sewn.Sewing, err error) {
 	doc, err := parse(data, name)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return drawFor(*doc, opt, nil)
+	return drawSides(*doc, opt, nil)
+}
+
+// drawSides is drawFor that draws the wearer's left side by itself where it is unlike the right one; left is nil where both are
+// alike.
+func drawSides(doc sentence.Document, opt Options, like *sewn.Sewing) (e, left *sewn.Sewing, err error) {
+	if e, err = drawFor(doc, opt, like); err != nil || !e.OneSided {
+		return e, nil, err
+	}
+	opt.Left = true
+	if left, err = drawFor(doc, opt, e); err != nil {
+		return nil, nil, saying(err, "the left side")
+	}
+	e.Share(left.Draft)
+	return e, left, nil
 }
 
 func parse(data []byte, name string) (*sentence.Document, error) {

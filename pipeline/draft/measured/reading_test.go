@@ -3,6 +3,8 @@ package measured
 import (
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/draft/measured/sewn"
 )
 
 // Every slip of the pen is told at once: those in darts, pleats and seams beside one another, and behind a
@@ -94,4 +96,10 @@ notions:
 	if _, err := draw([]byte(sound), "x.yaml", Options{}); err == nil || !strings.Contains(err.Error(), "an allowance of 30 cm") || !strings.Contains(err.Error(), "lngth") {
 		t.Errorf("of a sound drawing it says %v", err)
 	}
+}
+
+// draw reads a draft and works it out for one body, its right side where the sides differ.
+func draw(data []byte, name string, opt Options) (*sewn.Sewing, error) {
+	e, _, err := drawGarment(data, name, opt)
+	return e, err
 }

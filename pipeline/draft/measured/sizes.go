@@ -26,13 +26,16 @@ func ReadFigured(data []byte, name string, opt Options, tell func(*figures.Figur
 	if err != nil {
 		return nil, err
 	}
-	e, err := drawFor(*doc, opt, nil)
+	e, left, err := drawSides(*doc, opt, nil)
 	if err != nil {
 		return nil, err
 	}
 	out := figures.Pattern(e)
+	if left != nil {
+		out = figures.PatternOfSides(e, left)
+	}
 	if tell != nil {
-		tell(figures.Brief(e))
+		tell(briefOf(e, left))
 	}
 	if opt.Body != "" {
 		return out, nil
@@ -44,20 +47,27 @@ func ReadFigured(data []byte, name string, opt Options, tell func(*figures.Figur
 		}
 		o := opt
 		o.Body = size
-		f, err := drawFor(*doc, o, e)
+		f, left, err := drawSides(*doc, o, e)
 		if err != nil {
-			return nil, ofSize(err, size)
+			return nil, saying(err, "size "+size)
 		}
-		add(out, figures.Pattern(f), fmt.Sprintf("size %s: ", sizes[i]))
+		more := figures.Pattern(f)
+		if left != nil {
+			more = figures.PatternOfSides(f, left)
+		}
+		add(out, more, fmt.Sprintf("size %s: ", sizes[i]))
 	}
 	return out, nil
 }
 
 // FiguresOf draws a draft and lists its figures. The error is an *Error as of Read.
 func FiguresOf(data []byte, name string, opt Options) (*figures.Figures, error) {
-	e, err := draw(data, name, opt)
+	e, left, err := drawGarment(data, name, opt)
 	if err != nil {
 		return nil, err
+	}
+	if left != nil {
+		return figures.OfSides(e, left, figures.Of), nil
 	}
 	return figures.Of(e), nil
 }
@@ -65,11 +75,18 @@ func FiguresOf(data []byte, name string, opt Options) (*figures.Figures, error) 
 // BriefOf draws a draft and lists its figures without what each piece is chalked from. The error is an *Error as of
 // Read.
 func BriefOf(data []byte, name string, opt Options) (*figures.Figures, error) {
-	e, err := draw(data, name, opt)
+	e, left, err := drawGarment(data, name, opt)
 	if err != nil {
 		return nil, err
 	}
-	return figures.Brief(e), nil
+	return briefOf(e, left), nil
+}
+
+func briefOf(e, left *sewn.Sewing) *figures.Figures {
+	if left != nil {
+		return figures.OfSides(e, left, figures.Brief)
+	}
+	return figures.Brief(e)
 }
 
 // add puts one more size behind a pattern's pieces. Of what is said of every size alike, once is enough.
@@ -100,12 +117,12 @@ func add(out, more *pattern.Pattern, size string) {
 	}
 }
 
-// ofSize says of which size the faults are.
-func ofSize(err error, size string) error {
+// saying says of which size or side the faults are.
+func saying(err error, what string) error {
 	var me *sentence.Error
 	if errors.As(err, &me) {
 		for i := range me.List {
-			me.List[i].Text = fmt.Sprintf("size %s: %s", size, me.List[i].Text)
+			me.List[i].Text = what + ": " + me.List[i].Text
 		}
 	}
 	return err

@@ -12,6 +12,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
+	"tracewheel/pipeline/draft/measured/warp"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -129,7 +130,14 @@ func (a *alteration) text() string {
 // Alter hands the fittings' lines to the drawings that they are about; seams are those of the draft, with both their
 // sides. A line about another garment of the wearer's is none of this draft, and is not mentioned.
 func (e *Draft) Alter(seams [][2][]SeamEdge) {
+	e.tellOneSided()
 	for _, a := range e.alterations {
+		if side, rest := sentence.SideOf(a.name); side != "" && !e.hasEdge(a.name) && e.hasEdge(rest) {
+			if e.OneSided = true; side != e.side() {
+				continue
+			}
+			a.name = rest
+		}
 		if _, only := sentence.FittingDay(a.when); !e.isCalled(only) {
 			if e.hasEdge(a.name) {
 				e.alterFinding(a, pattern.Note, "is only for "+only+", and is left out here", hereToo(only))
@@ -173,19 +181,19 @@ func (e *Draft) alterDrawing(a *alteration) {
 		if !ok {
 			return nil, nil, false
 		}
-		f := fold{level: level, by: a.at[0].by}
+		f := warp.Fold{Level: level, By: a.at[0].by}
 		for k, x := range a.at {
 			i := slices.IndexFunc(ring, func(ed curve.Edge) bool { return ed.Name == x.where || ed.Kind() == x.where })
 			out := xAt(ring[i].Curve, level)
-			if f.none = out; k == 0 {
-				f.from = out
+			if f.None = out; k == 0 {
+				f.From = out
 			}
 		}
-		if math.Abs(f.from-f.none) < math.Abs(f.by) {
+		if math.Abs(f.From-f.None) < math.Abs(f.By) {
 			a.parser.Refuse(a.at[1].rune, "the two places lie one over the other", "name an edge on each side of the drawing")
 			return nil, nil, false
 		}
-		out, to, ok := f.folded(ring)
+		out, to, ok := f.Folded(ring)
 		if !ok {
 			a.parser.Refuse(0, "this takes a whole edge of "+d.Name, "say less, or level with a point further down")
 		}

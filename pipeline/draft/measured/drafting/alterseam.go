@@ -9,6 +9,7 @@ import (
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/draft/measured/tree"
+	"tracewheel/pipeline/draft/measured/warp"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -70,7 +71,7 @@ func (e *Draft) alterSeam(a *alteration, seams [][2][]SeamEdge) {
 	for _, d := range order {
 		names = append(names, d.Name)
 		d.alter(a, func(ring []curve.Edge, carry func(q orb.Point) orb.Point) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
-			return a.shift(d, seamIn(ring, edges[d]), carry)
+			return a.shift(d, warp.SeamIn(ring, edges[d]), carry)
 		})
 	}
 	e.carriedOut(a, "in "+strings.Join(names, " and "))
@@ -128,12 +129,12 @@ func (d *Drawing) edgeKnown(where string) bool {
 }
 
 // shift moves a drawing's seam.
-func (a *alteration) shift(d *Drawing, s seamOf, carry func(q orb.Point) orb.Point) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
-	whole := s.length(len(s.edges))
-	var knots []knot
+func (a *alteration) shift(d *Drawing, s warp.Seam, carry func(q orb.Point) orb.Point) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
+	whole := s.Length(len(s.Edges))
+	var knots []warp.Knot
 	for _, x := range a.at {
 		if x.where == "" {
-			knots = append(knots, knot{0, x.by})
+			knots = append(knots, warp.Knot{By: x.by})
 			continue
 		}
 		l := a.along(d, s, carry, x, whole)
@@ -141,15 +142,15 @@ func (a *alteration) shift(d *Drawing, s seamOf, carry func(q orb.Point) orb.Poi
 			a.parser.Refuse(x.rune, sentence.Quote(x.where)+" is no place along the "+a.name+" of "+d.Name, "name a point of it, or an edge that it meets")
 			return nil, nil, false
 		}
-		knots = append(knots, knot{l, x.by})
+		knots = append(knots, warp.Knot{At: l, By: x.by})
 	}
-	slices.SortStableFunc(knots, func(p, q knot) int {
-		if p.l < q.l {
+	slices.SortStableFunc(knots, func(p, q warp.Knot) int {
+		if p.At < q.At {
 			return -1
 		}
 		return 1
 	})
-	out, to, ok := s.shifted(knots)
+	out, to, ok := s.Shifted(knots)
 	if !ok {
 		a.parser.Refuse(0, "the "+a.name+" of "+d.Name+" meets the edge beside it too flat, or that edge is too short, to be moved there so far", "say less, or let it come to nothing at that end")
 	}
@@ -157,22 +158,22 @@ func (a *alteration) shift(d *Drawing, s seamOf, carry func(q orb.Point) orb.Poi
 }
 
 // along is how far along a seam a place lies: a point of it, the end at which it meets an edge; -1 for none.
-func (a *alteration) along(d *Drawing, s seamOf, carry func(q orb.Point) orb.Point, x altered, whole float64) float64 {
+func (a *alteration) along(d *Drawing, s warp.Seam, carry func(q orb.Point) orb.Point, x altered, whole float64) float64 {
 	if p := d.Scope.Definitions[x.where]; p != nil && p.Kind == tree.PointKind {
 		if q, ok := p.Placed(a.parser); ok {
-			return s.place(carry(q))
+			return s.Place(carry(q))
 		}
 		return -1
 	}
-	n := len(s.ring)
+	n := len(s.Ring)
 	is := func(i int) bool {
-		ed := s.ring[(i+n)%n]
+		ed := s.Ring[(i+n)%n]
 		return ed.Name == x.where || ed.Kind() == x.where
 	}
 	switch {
-	case is(s.edges[0] - 1):
+	case is(s.Edges[0] - 1):
 		return 0
-	case is(s.edges[len(s.edges)-1] + 1):
+	case is(s.Edges[len(s.Edges)-1] + 1):
 		return whole
 	}
 	return -1

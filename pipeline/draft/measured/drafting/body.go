@@ -266,6 +266,8 @@ type Options struct {
 	Card func(name string) ([]byte, error)
 	// Toile wants the garment's toile: the main pieces with a wide allowance and the lines of the body.
 	Toile bool
+	// Left draws for the wearer's left side, where the sides differ; else it is the right one.
+	Left bool
 	// Block fetches the draft from which this one takes, by its bare name; nil where there is none.
 	Block func(name string) ([]byte, error)
 	// SeamTolerance is by how many mm the sides of a seam may differ where the draft says nothing; 0 means

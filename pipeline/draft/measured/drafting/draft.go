@@ -23,6 +23,8 @@ type Draft struct {
 	cardAt        *yaml.Node       // where the draft names its card
 	Sections      map[string]sentence.Entry
 	Toile         bool    // the garment's toile is drawn
+	OneSided      bool    // the wearer's sides differ, by a measure or a fitting of one of them
+	left          bool    // the left side is drawn
 	SeamTolerance float64 // what is let pass between the sides of a seam that says nothing, in mm
 	changes       []change
 	alterations   []*alteration // of seams, by date

@@ -8,6 +8,7 @@ import (
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
 	"tracewheel/pipeline/draft/measured/tree"
+	"tracewheel/pipeline/draft/measured/warp"
 )
 
 // drawnLegs lists where the darts that are told from leg to point to leg have both legs and the point from which those are
@@ -66,7 +67,7 @@ func (d *Drawing) evenLegs(ring []curve.Edge, carry func(q orb.Point) orb.Point)
 		was, out := ring, make([]curve.Edge, len(ring))
 		moved := make([]geom.Affine, len(ring))
 		for i, ed := range ring {
-			moved[i] = endsTo(ed.Curve, to(ed.Curve.Start()), to(ed.Curve.End()))
+			moved[i] = warp.EndsTo(ed.Curve, to(ed.Curve.Start()), to(ed.Curve.End()))
 			ed.Curve = ed.Curve.Apply(moved[i])
 			out[i] = ed
 		}

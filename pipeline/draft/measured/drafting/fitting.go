@@ -72,7 +72,11 @@ func (e *Draft) readDay(doc *sentence.Document, date, only string, n *yaml.Node,
 func (e *Draft) applyChanges() {
 	var applied []change
 	for _, c := range e.changes {
-		d, ok := e.Top.Definitions[c.name]
+		name, drawn, _ := e.ofOneSide(c.name)
+		if !drawn {
+			continue
+		}
+		d, ok := e.Top.Definitions[name]
 		if !ok {
 			if e.isCalled(c.only) {
 				e.tellLeftOut(c)

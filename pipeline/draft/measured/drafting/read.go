@@ -17,7 +17,7 @@ import (
 func (e *Draft) Build(opt Options) bool {
 	secs := map[string]sentence.Entry{}
 	var drawings []sentence.Entry
-	e.Toile, e.SeamTolerance = opt.Toile, cmp.Or(opt.SeamTolerance, pattern.SeamTolerance)
+	e.Toile, e.left, e.SeamTolerance = opt.Toile, opt.Left, cmp.Or(opt.SeamTolerance, pattern.SeamTolerance)
 	if !e.bringIn(opt) {
 		return false
 	}
@@ -75,6 +75,7 @@ func (e *Draft) Build(opt Options) bool {
 			e.define(e.Top, d, true)
 		}
 	}
+	e.takeOneSided()
 	e.applyChanges()
 	for _, en := range drawings {
 		e.readDrawing(en)

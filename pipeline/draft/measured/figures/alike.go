@@ -92,8 +92,11 @@ func (f *Figures) roundAlike(e *sewn.Sewing, u tapeUnit) {
 			}
 		}
 	}
-	for i, s := range e.Seams {
-		f.Seams[i].SewnA, f.Seams[i].SewnB = f.total(s.A, f.Seams[i].A, u), f.total(s.B, f.Seams[i].B, u)
+	for i, p := range e.Pairs {
+		s := &f.Seams[i]
+		if s.SewnA, s.SewnB = u.rounded(s.A), u.rounded(s.B); p.Seam >= 0 {
+			s.SewnA, s.SewnB = f.total(e.Seams[p.Seam].A, s.A, u), f.total(e.Seams[p.Seam].B, s.B, u)
+		}
 	}
 }
 

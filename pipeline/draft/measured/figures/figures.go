@@ -55,6 +55,11 @@ type PieceFigures struct {
 	Edges    []EdgeFigures `json:"edges"`
 	Marking  MarkingOut    `json:"marking_out"`
 
+	// Half is the piece of which this is the one half, where the wearer's sides differ and it is cut in one; "" of a whole piece.
+	Half string `json:"half_of,omitempty"`
+	// Mirrored is what is cut as the mirror image of its picture.
+	Mirrored bool `json:"mirrored,omitempty"`
+
 	drawn pattern.Piece // for its picture
 }
 

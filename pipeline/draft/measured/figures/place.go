@@ -105,13 +105,15 @@ func (f *Figures) Lay(c Cloth, l *pattern.Lay, ready []pattern.Ready) {
 	s := spread{l: l, ready: ready, cloth: c.Name, unit: u}
 	for k, p := range l.Placements {
 		r := &ready[p.Ready]
-		i := slices.IndexFunc(f.Pieces, func(q PieceFigures) bool { return q.Name == r.Name && q.drawn.Size == r.Size })
-		if i < 0 {
-			continue
-		}
-		if place, ok := s.place(k, &f.Pieces[i]); ok {
-			f.Pieces[i].Places = append(f.Pieces[i].Places, place)
-			f.Pieces[i].swingOnCloth(place)
+		for i := range f.Pieces { // of one that is told in halves, both
+			q := &f.Pieces[i]
+			if cmp.Or(q.Half, q.Name) != r.Name || q.drawn.Size != r.Size {
+				continue
+			}
+			if place, ok := s.place(k, q); ok {
+				q.Places = append(q.Places, place)
+				q.swingOnCloth(place)
+			}
 		}
 	}
 	for i := range f.Pieces {
@@ -156,6 +158,9 @@ func (s spread) place(k int, pc *PieceFigures) (Place, bool) {
 	m := p.Map
 	if r.Place != (geom.Affine{}) {
 		m = m.After(r.Place)
+	}
+	if pc.Mirrored {
+		m = m.After(geom.Affine{A: -1, D: 1})
 	}
 	line := pc.drawn.EdgeLine()
 	if line == nil || len(pc.Marking.Outline) == 0 {

@@ -230,8 +230,14 @@ func (p PieceFigures) Words() string {
 	case p.Alike:
 		out += ", alike"
 	}
+	if p.Half != "" {
+		out = "a half of " + p.Half + ", which is " + out + " whole, not on the fold"
+	}
 	if p.Material != "" {
 		out += " of " + p.Material
+	}
+	if p.Mirrored {
+		out += "; chalk it as the mirror image of its picture, across to the other side"
 	}
 	return out
 }

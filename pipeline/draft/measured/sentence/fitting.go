@@ -40,3 +40,14 @@ func CountsFor(garment string, names ...string) bool {
 	}
 	return false
 }
+
+// SideOf is of which side of the wearer a name speaks, "left shoulder slope", and what is left without that word; side is "" of a
+// name that speaks of neither.
+func SideOf(name string) (side, rest string) {
+	for _, side := range []string{"left", "right"} {
+		if rest, is := strings.CutPrefix(name, side+" "); is {
+			return side, rest
+		}
+	}
+	return "", name
+}

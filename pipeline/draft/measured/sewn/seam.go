@@ -27,6 +27,7 @@ type pairFigure struct {
 	Within                 float64 // what is let pass, where the sides differ by what a tape shows; else 0
 	Full                   float64 // so many times as long as the second the first side is gathered; 0 where it is not
 	Lap                    float64 // how much of the second is an underlap, beyond the first's
+	Seam                   int     // its place among Seams, -1 of one into a slit
 }
 
 // Words are both sides.
@@ -202,7 +203,7 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		if most := cmp.Or(seam.Tolerance, e.SeamTolerance); off == 0 && !gathered && math.Abs(lb-la-by)*e.UnitMM > tapeShows {
 			passed = most / e.UnitMM
 		}
-		e.Pairs = append(e.Pairs, pairFigure{sideWords(a), sideWords(b), la, lb, by, off, passed, fullness, lapB - lapA})
+		e.Pairs = append(e.Pairs, pairFigure{sideWords(a), sideWords(b), la, lb, by, off, passed, fullness, lapB - lapA, len(e.Seams)})
 		e.bothHands(s, a, b)
 		if !gathered {
 			e.partnerNotches(a, b)

@@ -55,7 +55,7 @@ func (e *Sewing) slitSeam(s *sentence.Sentence, a, b []edgeTimes, by, within flo
 	la, lb := sideLength(a), sideLength(b)
 	let, off := within*e.UnitMM, (lb-la-by)*e.UnitMM
 	let = cmp.Or(let, e.SeamTolerance)
-	fig := pairFigure{A: sideWords(a), B: sideWords(b), LengthA: la, LengthB: lb, Ease: by}
+	fig := pairFigure{A: sideWords(a), B: sideWords(b), LengthA: la, LengthB: lb, Ease: by, Seam: -1}
 	switch {
 	case math.Abs(off) > let:
 		fig.Off = off / e.UnitMM

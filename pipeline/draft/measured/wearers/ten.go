@@ -87,7 +87,7 @@ func Kind(body byte) string {
 
 // lowered are the slopes of a shoulder in the starters, and those of one whose end lies 2.1 cm lower on 13.5 cm.
 var lowered = strings.NewReplacer("falling 3 for every 8", "falling 4.7 for every 8", "falling 2 for every 5", "falling 4.9 for every 8",
-	"falling 1 for every 3", "falling 4.4 for every 8")
+	"falling 1 for every 3", "falling 4.4 for every 8", "shoulder slope: 3 ", "shoulder slope: 4.7 ")
 
 // Text is a draft as it is written for one of the ten bodies: for J its shoulders fall farther. What has no shoulder seam, as a
 // collar, is drawn for the higher side.

@@ -1,4 +1,4 @@
-package drafting
+package warp
 
 import (
 	"math"
@@ -19,7 +19,7 @@ func TestFittingAfterFitting(t *testing.T) {
 	}
 	for n := 1; n <= 4; n++ {
 		var ok bool
-		if ring, _, ok = seamIn(ring, []string{"side"}).shifted([]knot{{0, 2}, {600, 2}}); !ok {
+		if ring, _, ok = SeamIn(ring, []string{"side"}).Shifted([]Knot{{0, 2}, {600, 2}}); !ok {
 			t.Fatalf("fitting %d is not drawn", n)
 		}
 		side := ring[1].Curve

@@ -1,4 +1,6 @@
-package drafting
+// Package warp moves lines of a ring of edges as a fitting moves them: a seam outward or inward, a strip across taken
+// out or put in. It takes rings and gives new ones, with what brings a drawn point onto them, and knows no draft.
+package warp
 
 import (
 	"math"
@@ -43,30 +45,30 @@ func even(t float64) float64 {
 	return t * t * (3 - 2*t)
 }
 
-// knot is by how much a seam is moved at a place of it.
-type knot struct{ l, by float64 }
+// Knot is by how much a seam is moved at a place of it.
+type Knot struct{ At, By float64 }
 
 // profile is how far a seam is moved at a length along it.
-func profile(knots []knot, l float64) float64 {
-	if l <= knots[0].l {
-		return knots[0].by
+func profile(knots []Knot, l float64) float64 {
+	if l <= knots[0].At {
+		return knots[0].By
 	}
 	for i, k := range knots[1:] {
-		if l <= k.l {
-			return knots[i].by + (k.by-knots[i].by)*even((l-knots[i].l)/(k.l-knots[i].l))
+		if l <= k.At {
+			return knots[i].By + (k.By-knots[i].By)*even((l-knots[i].At)/(k.At-knots[i].At))
 		}
 	}
-	return knots[len(knots)-1].by
+	return knots[len(knots)-1].By
 }
 
-// seamOf is a seam within a ring of edges: the numbers of its edges in the ring's order.
-type seamOf struct {
-	ring  []curve.Edge
-	edges []int
+// Seam is a seam within a ring of edges: the numbers of its edges in the ring's order.
+type Seam struct {
+	Ring  []curve.Edge
+	Edges []int
 }
 
-// seamIn finds the named edges in a ring and puts them in its order, beginning behind the longest stretch without them.
-func seamIn(ring []curve.Edge, names []string) seamOf {
+// SeamIn finds the named edges in a ring and puts them in its order, beginning behind the longest stretch without them.
+func SeamIn(ring []curve.Edge, names []string) Seam {
 	n := len(ring)
 	in := func(i int) bool { return slices.Contains(names, ring[(i+n)%n].Name) }
 	first, longest := -1, -1
@@ -78,20 +80,20 @@ func seamIn(ring []curve.Edge, names []string) seamOf {
 			first, longest = i, gap
 		}
 	}
-	s := seamOf{ring: ring}
+	s := Seam{Ring: ring}
 	for k := 0; first >= 0 && k < n; k++ {
 		if in(first + k) {
-			s.edges = append(s.edges, (first+k)%n)
+			s.Edges = append(s.Edges, (first+k)%n)
 		}
 	}
 	return s
 }
 
-// length is how long the seam is; of an edge, from where it begins.
-func (s seamOf) length(before int) float64 {
+// Length is how long the seam is; of an edge, from where it begins.
+func (s Seam) Length(before int) float64 {
 	sum := 0.0
-	for _, i := range s.edges[:before] {
-		sum += s.ring[i].Curve.Length()
+	for _, i := range s.Edges[:before] {
+		sum += s.Ring[i].Curve.Length()
 	}
 	return sum
 }
@@ -100,22 +102,22 @@ func (s seamOf) length(before int) float64 {
 // rounded lies a little off the line.
 const besideSeam = 1.0 / 50
 
-// place is how far along the seam a point lies, -1 where it does not lie on it.
-func (s seamOf) place(q orb.Point) float64 {
-	for k, i := range s.edges {
-		if l := curve.NearestOn(s.ring[i].Curve, q); l >= 0 {
-			return s.length(k) + l
+// Place is how far along the seam a point lies, -1 where it does not lie on it.
+func (s Seam) Place(q orb.Point) float64 {
+	for k, i := range s.Edges {
+		if l := curve.NearestOn(s.Ring[i].Curve, q); l >= 0 {
+			return s.Length(k) + l
 		}
 	}
 	const steps = 400 // along each edge
-	at, near := -1.0, besideSeam*s.length(len(s.edges))
-	for k, i := range s.edges {
-		whole := s.ring[i].Curve.Length()
+	at, near := -1.0, besideSeam*s.Length(len(s.Edges))
+	for k, i := range s.Edges {
+		whole := s.Ring[i].Curve.Length()
 		for n := 0; n <= steps; n++ {
 			l := whole * float64(n) / steps
-			p, _ := s.ring[i].Curve.At(l)
+			p, _ := s.Ring[i].Curve.At(l)
 			if away := geom.Dist(p, q); away < near {
-				at, near = s.length(k)+l, away
+				at, near = s.Length(k)+l, away
 			}
 		}
 	}
@@ -124,8 +126,8 @@ func (s seamOf) place(q orb.Point) float64 {
 
 // shift moves a seam of a ring.
 type shift struct {
-	seamOf
-	knots   []knot
+	Seam
+	knots   []Knot
 	whole   float64 // how long the seam is
 	outward float64 // 1 or -1, by the left of the ring's direction
 	ends    [2]orb.Point
@@ -133,27 +135,27 @@ type shift struct {
 	corners [][2]orb.Point // those of the seam: where each was, and is
 }
 
-// shifted moves a seam outward by what the knots say. Where it is moved at its end, the edge beside is carried on as it
+// Shifted moves a seam outward by what the knots say. Where it is moved at its end, the edge beside is carried on as it
 // arrives there, or cut short. It gives the ring and what brings a point of it along; false where the seam meets the edge
 // beside it too flat, or that edge is too short.
-func (s seamOf) shifted(knots []knot) (ring []curve.Edge, carry func(q orb.Point) orb.Point, ok bool) {
-	n, last := len(s.ring), len(s.edges)-1
-	m := &shift{seamOf: s, knots: knots, whole: s.length(last + 1), outward: -curve.Orientation(s.ring), out: slices.Clone(s.ring)}
-	first, end := s.ring[s.edges[0]].Curve[0], s.ring[s.edges[last]].Curve
-	if !m.slide(0, first.From, first.Dir(0), 0, (s.edges[0]+n-1)%n) ||
-		!m.slide(1, end.End(), end[len(end)-1].Dir(1), m.whole, (s.edges[last]+1)%n) {
+func (s Seam) Shifted(knots []Knot) (ring []curve.Edge, carry func(q orb.Point) orb.Point, ok bool) {
+	n, last := len(s.Ring), len(s.Edges)-1
+	m := &shift{Seam: s, knots: knots, whole: s.Length(last + 1), outward: -curve.Orientation(s.Ring), out: slices.Clone(s.Ring)}
+	first, end := s.Ring[s.Edges[0]].Curve[0], s.Ring[s.Edges[last]].Curve
+	if !m.slide(0, first.From, first.Dir(0), 0, (s.Edges[0]+n-1)%n) ||
+		!m.slide(1, end.End(), end[len(end)-1].Dir(1), m.whole, (s.Edges[last]+1)%n) {
 		return nil, nil, false
 	}
-	for k, i := range s.edges {
-		m.out[i].Curve = m.edge(s.ring[i].Curve, s.length(k))
+	for k, i := range s.Edges {
+		m.out[i].Curve = m.edge(s.Ring[i].Curve, s.Length(k))
 	}
 	for k := range last { // what lies between two edges of the seam, as the mouth of a dart does, goes with both
-		next := s.edges[k+1]
-		if (s.edges[k]+1)%n == next {
-			m.close(m.out[s.edges[k]].Curve, m.out[next].Curve, s.ring[next].Curve.Start())
+		next := s.Edges[k+1]
+		if (s.Edges[k]+1)%n == next {
+			m.close(m.out[s.Edges[k]].Curve, m.out[next].Curve, s.Ring[next].Curve.Start())
 		}
-		for i := (s.edges[k] + 1) % n; i != next; i = (i + 1) % n {
-			m.out[i].Curve = between(s.ring[i].Curve, m.out[(i+n-1)%n].Curve.End(), m.out[next].Curve.Start())
+		for i := (s.Edges[k] + 1) % n; i != next; i = (i + 1) % n {
+			m.out[i].Curve = between(s.Ring[i].Curve, m.out[(i+n-1)%n].Curve.End(), m.out[next].Curve.Start())
 		}
 	}
 	return m.out, m.carry, true
@@ -166,7 +168,7 @@ func (m *shift) slide(end int, corner, along orb.Point, l float64, beside int) b
 	if math.Abs(by) < 1e-9 {
 		return true
 	}
-	away := m.ring[beside].Curve // from the seam on
+	away := m.Ring[beside].Curve // from the seam on
 	if end == 0 {
 		away = away.Reversed()
 	}
@@ -241,10 +243,10 @@ func (m *shift) carry(q orb.Point) orb.Point {
 			return c[1]
 		}
 	}
-	for k, i := range m.edges {
-		if l := curve.NearestOn(m.ring[i].Curve, q); l >= 0 {
-			at, dir := m.ring[i].Curve.At(l)
-			_, on := curve.OnWithin(m.out[i].Curve, m.place(at, dir, m.length(k)+l), besideMoved)
+	for k, i := range m.Edges {
+		if l := curve.NearestOn(m.Ring[i].Curve, q); l >= 0 {
+			at, dir := m.Ring[i].Curve.At(l)
+			_, on := curve.OnWithin(m.out[i].Curve, m.place(at, dir, m.Length(k)+l), besideMoved)
 			return on
 		}
 	}
@@ -252,10 +254,10 @@ func (m *shift) carry(q orb.Point) orb.Point {
 }
 
 // between is a curve carried to new ends: turned, and longer or shorter as their distance is.
-func between(c curve.Curve, a, b orb.Point) curve.Curve { return c.Apply(endsTo(c, a, b)) }
+func between(c curve.Curve, a, b orb.Point) curve.Curve { return c.Apply(EndsTo(c, a, b)) }
 
-// endsTo turns and stretches a curve so that it runs from a to b.
-func endsTo(c curve.Curve, a, b orb.Point) geom.Affine {
+// EndsTo turns and stretches a curve so that it runs from a to b.
+func EndsTo(c curve.Curve, a, b orb.Point) geom.Affine {
 	was, is := geom.Sub(c.End(), c.Start()), geom.Sub(b, a)
 	k := math.Hypot(is[0], is[1]) / math.Hypot(was[0], was[1])
 	turn := geom.Rotate(math.Atan2(geom.Cross(was, is), geom.Dot(was, is)))
@@ -263,36 +265,36 @@ func endsTo(c curve.Curve, a, b orb.Point) geom.Affine {
 	return geom.Translate(a[0], a[1]).After(geom.Scale(k, k)).After(turn).After(geom.Translate(-start[0], -start[1]))
 }
 
-// fold takes a strip across a drawing out, or puts one in: by deep at one side, to nothing at the other, its lower edge
+// Fold takes a strip across a drawing out, or puts one in: by deep at one side, to nothing at the other, its lower edge
 // level with a place. The parts below it go up or down by as much.
-type fold struct {
-	level      float64
-	from, none float64 // how far out it is deepest, and nothing
-	by         float64 // taken out; less than 0 is put in
+type Fold struct {
+	Level      float64
+	From, None float64 // how far out it is deepest, and nothing
+	By         float64 // taken out; less than 0 is put in
 }
 
-func (f fold) deep(x float64) float64 { return f.by * (1 - even((x-f.from)/(f.none-f.from))) }
+func (f Fold) deep(x float64) float64 { return f.By * (1 - even((x-f.From)/(f.None-f.From))) }
 
-func (f fold) carry(q orb.Point) orb.Point {
+func (f Fold) carry(q orb.Point) orb.Point {
 	d := f.deep(q[0])
 	switch {
-	case q[1] >= f.level-1e-9:
+	case q[1] >= f.Level-1e-9:
 		return orb.Point{q[0], q[1] - d}
-	case d > 0 && q[1] > f.level-d:
-		return orb.Point{q[0], f.level - d} // within the strip
+	case d > 0 && q[1] > f.Level-d:
+		return orb.Point{q[0], f.Level - d} // within the strip
 	}
 	return q
 }
 
 // edge is a curve without the strip: the part above it stays, the part below is moved.
-func (f fold) edge(c curve.Curve) curve.Curve {
+func (f Fold) edge(c curve.Curve) curve.Curve {
 	var out curve.Curve
 	whole := c.Length()
 	for _, g := range c {
 		cuts := []float64{0, 1}
 		for _, bound := range []func(q orb.Point) float64{
-			func(q orb.Point) float64 { return q[1] - f.level },
-			func(q orb.Point) float64 { return q[1] - f.level + math.Max(0, f.deep(q[0])) },
+			func(q orb.Point) float64 { return q[1] - f.Level },
+			func(q orb.Point) float64 { return q[1] - f.Level + math.Max(0, f.deep(q[0])) },
 		} {
 			cuts = append(cuts, crossings(func(t float64) float64 { return bound(g.At(t)) })...)
 		}
@@ -302,7 +304,7 @@ func (f fold) edge(c curve.Curve) curve.Curve {
 			mid := g.At((t0 + t1) / 2)
 			switch d := f.deep(mid[0]); {
 			case t1-t0 < 1e-9:
-			case mid[1] > f.level:
+			case mid[1] > f.Level:
 				part := g.Part(t0, t1)
 				a, b := f.deep(part.From[0]), f.deep(part.To[0])
 				if math.Abs(a-b) < 1e-9 && math.Abs(a-d) < 1e-9 { // plumb, or beside the strip
@@ -310,7 +312,7 @@ func (f fold) edge(c curve.Curve) curve.Curve {
 				} else {
 					out = append(out, moved(partsOf(part.Length()/whole), func(t float64) orb.Point { return f.carry(part.At(t)) })...)
 				}
-			case d <= 0 || mid[1] <= f.level-d:
+			case d <= 0 || mid[1] <= f.Level-d:
 				out = append(out, g.Part(t0, t1))
 			}
 		}
@@ -355,8 +357,8 @@ func crossings(f func(t float64) float64) []float64 {
 	return out
 }
 
-// folded is a ring of which a strip is taken out; false where it takes an edge altogether.
-func (f fold) folded(ring []curve.Edge) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
+// Folded is a ring of which a strip is taken out; false where it takes an edge altogether.
+func (f Fold) Folded(ring []curve.Edge) ([]curve.Edge, func(q orb.Point) orb.Point, bool) {
 	out := slices.Clone(ring)
 	for i := range out {
 		if out[i].Curve = f.edge(ring[i].Curve); len(out[i].Curve) == 0 {

@@ -1,0 +1,93 @@
+package drafting
+
+import (
+	"slices"
+	"strings"
+
+	yaml "go.yaml.in/yaml/v4"
+
+	"tracewheel/pipeline/draft/measured/sentence"
+	"tracewheel/pipeline/pattern"
+)
+
+// side is the side of the wearer that is drawn.
+func (e *Draft) side() string {
+	if e.left {
+		return "left"
+	}
+	return "right"
+}
+
+// ofOneSide tells whether a name is that of a measure or number of the draft with a side before it, "left shoulder slope", so that
+// the sides differ: what the draft calls it, and whether it is of the side that is drawn. A draft that says the whole name itself
+// draws its sides apart by itself.
+func (e *Draft) ofOneSide(name string) (rest string, drawn, is bool) {
+	side, rest := sentence.SideOf(name)
+	if side == "" || e.Top.Definitions[rest] == nil || e.says(e.Document.Root, name) {
+		return name, true, false
+	}
+	e.OneSided = true
+	return rest, side == e.side(), true
+}
+
+// says tells whether a sentence of the draft, the bodies' lines aside, holds a name.
+func (e *Draft) says(n *yaml.Node, name string) bool {
+	found := n.Kind == yaml.ScalarNode && strings.Contains(n.Value, name)
+	for i, c := range n.Content {
+		if n.Kind == yaml.MappingNode && (i%2 == 0 || n == e.Document.Root && (n.Content[i-1].Value == "bodies" || n.Content[i-1].Value == "body")) {
+			continue // a key, or a body
+		}
+		found = found || e.says(c, name)
+	}
+	return found
+}
+
+// takeOneSided puts a measure of the side that is drawn in the place of the one of both sides, or of the draft's own number.
+func (e *Draft) takeOneSided() {
+	for _, m := range e.Measures {
+		if side, rest := sentence.SideOf(m.name); side != "" && e.Top.Definitions["left "+rest] != nil && e.Top.Definitions["right "+rest] != nil && e.Top.Definitions[rest] == nil {
+			e.Top.Copy(e.Top.Definitions["right "+rest], rest) // both are told, and none of both sides
+		}
+	}
+	for _, m := range e.Measures {
+		rest, drawn, is := e.ofOneSide(m.name)
+		if !is || !drawn {
+			continue
+		}
+		both := e.Top.Definitions[rest].Sentence
+		for name, d := range e.Top.Definitions { // also by its other name
+			if d.Sentence == both {
+				e.Top.Copy(e.Top.Definitions[m.name], name)
+			}
+		}
+		for i := range e.Measures {
+			if e.Measures[i].Sentence == both {
+				e.Measures[i].value = m.value
+			}
+		}
+	}
+}
+
+// Share tells the fittings of either side of a wearer of both.
+func (e *Draft) Share(other *Draft) {
+	for _, c := range other.changes {
+		if !slices.ContainsFunc(e.changes, func(o change) bool { return o.date == c.date && o.name == c.name && o.by == c.by }) {
+			e.changes = append(e.changes, c)
+		}
+	}
+	slices.SortStableFunc(e.changes, func(a, b change) int { return strings.Compare(a.date, b.date) })
+	other.changes = e.changes
+}
+
+// tellOneSided tells of a measure of one side that this draft does not ask for, where it has an edge of that name: both sides are
+// drawn alike.
+func (e *Draft) tellOneSided() {
+	for _, m := range e.Measures {
+		side, rest := sentence.SideOf(m.name)
+		if edge, _, _ := strings.Cut(rest, " "); side == "" || e.cardAt == nil || e.Top.Definitions[rest] != nil || !e.hasEdge(edge) || e.says(e.Document.Root, m.name) {
+			continue
+		}
+		e.cardFinding(m.Sentence, pattern.Warning, sentence.Quote(m.name)+" is of one side, and this draft has no "+sentence.Quote(rest)+": both sides are drawn alike",
+			"give the draft a number of that name, by which it is drawn")
+	}
+}

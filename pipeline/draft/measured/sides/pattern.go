@@ -1,0 +1,132 @@
+package sides
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// Pattern is the pattern of the whole garment.
+func (s Sides) Pattern() *pattern.Pattern {
+	out := *s.drawn[0]
+	out.Pieces, out.Findings, out.Seams, out.Corners = nil, nil, nil, nil
+	var at [2][]int // where each piece is now
+	mirror := func(side, i int) geom.Affine {
+		if i < 0 || s.Ways[i] == Alike || s.Ways[i] == Single || s.AsDrawn[i] == side {
+			return geom.Identity
+		}
+		return geom.Affine{A: -1, D: 1}
+	}
+	var own []pattern.Finding
+	for i := range s.drawn[0].Pieces {
+		both := [2]pattern.Piece{s.drawn[0].Pieces[i], s.drawn[1].Pieces[i]}
+		at[0], at[1] = append(at[0], len(out.Pieces)), append(at[1], len(out.Pieces))
+		tell := func(text, mend string) {
+			f := pattern.NewFinding(pattern.RuleSeamLengths, text, mend)
+			f.Piece, f.Index = both[0].Name, len(out.Pieces)
+			own = append(own, f)
+		}
+		switch s.Ways[i] {
+		case Apart:
+			at[1][i]++
+			for side, q := range both {
+				if s.AsDrawn[i] != side {
+					q = q.Mirrored(mirror(side, i))
+				}
+				q.Name, q.Quantity, q.Pair = s.name(i, side), q.Quantity/2, false
+				q.Alike = q.Quantity > 1
+				out.Pieces = append(out.Pieces, q)
+			}
+		case Opened:
+			d := s.AsDrawn[i]
+			whole, off, ok := pattern.Opened(both[d], both[1-d], Names[d], Names[1-d])
+			if !ok {
+				tell(fmt.Sprintf("the sides of %q differ, and its fold is no one edge at which they can be joined", whole.Name), "draw its half, with one edge on the fold")
+			} else if off > oneServes {
+				tell(fmt.Sprintf("the right half of %q and the left one do not meet where they are joined: %.1f mm off", whole.Name, off), "what lies in the middle may not go by a measure of one side")
+			}
+			out.Pieces = append(out.Pieces, whole)
+		case Single:
+			one := both[0]
+			if off := differ(&both[0], &both[1]); s.Mean(i) {
+				one = mean(both[0], both[1])
+			} else if off > oneServes {
+				tell(fmt.Sprintf("%q serves both sides, and comes out %.1f mm apart for the right side and the left one", one.Name, off), "draw its half on the fold, or cut 2")
+			}
+			out.Pieces = append(out.Pieces, one)
+		default:
+			out.Pieces = append(out.Pieces, both[0])
+		}
+	}
+	for j, seam := range s.drawn[0].Seams {
+		if j < len(s.drawn[1].Seams) {
+			out.Seams = append(out.Seams, s.seams(seam, s.drawn[1].Seams[j])...)
+		}
+	}
+	for side, p := range s.drawn {
+		other := s.drawn[1-side]
+		for _, f := range p.Findings {
+			i := f.Index
+			if slices.ContainsFunc(other.Findings, func(o pattern.Finding) bool { return o.Rule == f.Rule && o.Message == f.Message }) {
+				if side == 1 {
+					continue
+				}
+			} else {
+				f.Message = "the " + Names[side] + " side: " + f.Message
+			}
+			if i >= 0 {
+				f.Index, f.Piece = at[side][i], out.Pieces[at[side][i]].Name
+			}
+			if m := mirror(side, i); f.At != nil {
+				q := m.Apply(*f.At)
+				f.At = &q
+			}
+			out.Findings = append(out.Findings, f)
+		}
+		for _, c := range p.Corners {
+			i := c.Index
+			if i < 0 || side == 1 && s.Ways[i] == Alike && slices.ContainsFunc(other.Corners, func(o pattern.Corner) bool { return o.What == c.What }) {
+				continue
+			}
+			c.What, c.At = c.What+", "+Names[side], mirror(side, i).Apply(c.At)
+			c.Index, c.Piece = at[side][i], out.Pieces[at[side][i]].Name
+			out.Corners = append(out.Corners, c)
+		}
+	}
+	out.Findings = append(out.Findings, own...)
+	return &out
+}
+
+// Mean tells of a strip that serves both sides: it is half as long as the strips for either side together.
+func (s Sides) Mean(i int) bool {
+	a, b := &s.drawn[0].Pieces[i], &s.drawn[1].Pieces[i]
+	return s.Ways[i] == Single && a.EdgeLine() != nil && len(a.EdgeLine().Points) == 4 && !math.IsInf(differ(a, b), 1)
+}
+
+// mean is a strip half-way between two.
+func mean(a, b pattern.Piece) pattern.Piece {
+	path := func(p, q geom.Path) geom.Path {
+		p = p.Clone()
+		for i := range p.Points {
+			p.Points[i] = geom.Lerp(p.Points[i], q.Points[i], 0.5)
+		}
+		return p
+	}
+	line := path(*a.EdgeLine(), *b.EdgeLine())
+	if a.EdgeLine() == a.Cut {
+		a.Cut = &line
+	} else {
+		a.Sew = []geom.Path{line}
+	}
+	a.Notches, a.Marks = slices.Clone(a.Notches), slices.Clone(a.Marks)
+	for i, n := range b.Notches {
+		a.Notches[i].At = geom.Lerp(a.Notches[i].At, n.At, 0.5)
+	}
+	for i, m := range b.Marks {
+		a.Marks[i].Path = path(a.Marks[i].Path, m.Path)
+	}
+	return a
+}

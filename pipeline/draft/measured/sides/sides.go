@@ -1,0 +1,140 @@
+// Package sides puts the patterns of a garment together that is drawn for the right side of its wearer and for the
+// left one: what is alike stays as it is, what is a pair becomes a piece for each side, what lies on the fold is opened
+// out. It knows nothing of how either was drawn.
+package sides
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/paulmach/orb"
+
+	"tracewheel/geom"
+	"tracewheel/pipeline/pattern"
+)
+
+// Way is how a piece is cut that is drawn for either side of the wearer.
+type Way int
+
+const (
+	Alike  Way = iota // the sides do not differ
+	Apart             // each side has its own
+	Opened            // one piece, of which either half is for its side
+	Single            // one that serves both sides
+)
+
+// A piece that serves both sides may differ by so much between them, mm: what is let pass in a seam.
+const oneServes = pattern.SeamTolerance
+
+// Names are the sides, in the order in which all here is told of both.
+var Names = [2]string{"right", "left"}
+
+// Sides is a garment drawn for the right side of its wearer and for the left one.
+type Sides struct {
+	drawn [2]*pattern.Pattern
+	Ways  []Way // of each piece
+	// AsDrawn is for which side each piece is as it is drawn, and lies right side up; the other is its mirror image.
+	AsDrawn []int
+}
+
+// Of compares a garment's pattern for the right side with that for the left, which has the same pieces.
+func Of(right, left *pattern.Pattern) Sides {
+	s := Sides{drawn: [2]*pattern.Pattern{right, left}}
+	for i := range s.drawn[0].Pieces {
+		r, l := &s.drawn[0].Pieces[i], &s.drawn[1].Pieces[i]
+		s.AsDrawn = append(s.AsDrawn, handDrawn(r))
+		off := differ(r, l)
+		switch {
+		case off < sameLine:
+			s.Ways = append(s.Ways, Alike)
+		case r.FoldLine() != nil && r.Second == nil:
+			s.Ways = append(s.Ways, Opened)
+		case r.FoldLine() == nil && r.Quantity%2 == 0 && r.Quantity > 0:
+			s.Ways = append(s.Ways, Apart)
+		default:
+			s.Ways = append(s.Ways, Single)
+		}
+	}
+	return s
+}
+
+// sameLine is how far lines may lie apart, in mm, that are the same.
+const sameLine = 0.01
+
+// differ is how far two drawings of a piece lie apart, mm.
+func differ(a, b *pattern.Piece) float64 {
+	off := 0.0
+	points := func(p, q []orb.Point) {
+		if len(p) != len(q) {
+			off = math.Inf(1)
+			return
+		}
+		for i := range p {
+			off = math.Max(off, geom.Dist(p[i], q[i]))
+		}
+	}
+	var p, q []orb.Point
+	for _, x := range []struct {
+		pc *pattern.Piece
+		at *[]orb.Point
+	}{{a, &p}, {b, &q}} {
+		for _, n := range x.pc.Notches {
+			*x.at = append(*x.at, n.At)
+		}
+		for _, d := range x.pc.Drills {
+			*x.at = append(*x.at, d.At)
+		}
+		for _, m := range x.pc.Marks {
+			*x.at = append(*x.at, m.Path.Points...)
+		}
+	}
+	points(p, q)
+	if l, k := a.EdgeLine(), b.EdgeLine(); l != nil && k != nil {
+		if len(l.Points) == len(k.Points) {
+			points(l.Points, k.Points)
+		} else { // curves that are flattened unlike
+			off = math.Max(off, sameLine)
+			for _, at := range l.Points {
+				off = math.Max(off, k.Nearest(at).Dist)
+			}
+		}
+	}
+	return off
+}
+
+// handDrawn is for which side a piece is as it is drawn, out to the right and its right side up, by its place in Names: a front is
+// the left one, a back the right one; of one with edges of both, as a sleeve's cap, by which way its front lies. What says
+// nothing is taken as the right one.
+func handDrawn(p *pattern.Piece) int {
+	words := strings.Fields(p.Name)
+	switch {
+	case slices.Contains(words, "front"):
+		return 1
+	case slices.Contains(words, "back"):
+		return 0
+	}
+	var mid [2]float64 // of the front's edges, and of the back's
+	var n [2]float64
+	line := p.EdgeLine()
+	for _, e := range p.Edges {
+		for k, of := range []string{"front", "back"} {
+			if line != nil && slices.Contains(strings.Fields(e.Name), of) {
+				mid[k], n[k] = mid[k]+line.Points[e.First][0], n[k]+1
+			}
+		}
+	}
+	if n[0] > 0 && n[1] > 0 && mid[0]/n[0] < mid[1]/n[1] {
+		return 1
+	}
+	return 0
+}
+
+// name is what a piece of one side is called.
+func (s Sides) name(i, side int) string {
+	n := s.drawn[0].Pieces[i].Name
+	if s.Ways[i] == Apart {
+		return Names[side] + " " + n
+	}
+	return n
+}
