@@ -9,6 +9,7 @@ import (
 
 	"tracewheel/geom"
 	"tracewheel/pipeline/draft/measured/curve"
+	"tracewheel/pipeline/draft/measured/sewn"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -86,6 +87,36 @@ func TestPartnerNotches(t *testing.T) {
 	e = drawText(t, front+"draft back:"+rest)
 	if n := pieceNamed(e, "back").Notches; len(n) != 0 {
 		t.Errorf("nobody knows which ends meet: %+v", n)
+	}
+}
+
+// TestNotchesOfPlainEdges: two rectangles of 40 are laid face to face, so that what stands 10 and 10.8 from one end of the one stands
+// as far from the other end of the other; a drawn edge goes onto a strip of its length from its start, by hand.
+func TestNotchesOfPlainEdges(t *testing.T) {
+	worn := func(e *sewn.Sewing, piece, edge string) (at []float64) {
+		p := pieceNamed(e, piece)
+		for _, n := range p.Notches {
+			if n.Edge == p.Edge(edge) {
+				at = append(at, n.Worn)
+			}
+		}
+		slices.Sort(at)
+		return at
+	}
+	const cushion = "style: Cushion\nunit: cm\npieces:\n  front: rectangle 40 by 40; cut 1\n  back: rectangle 40 by 40; cut 1\nallow: 1.5\n" +
+		"notches:\n  front top: one, at the middle\n  front bottom: two, 10 from the start, 0.8 apart\nsewn:\n  - front top = back top\n  - front bottom = back bottom\n"
+	e := drawText(t, cushion)
+	front, back := worn(e, "front", "bottom"), worn(e, "back", "bottom")
+	if len(front) != 2 || len(back) != 2 || math.Abs(front[0]+back[1]-40) > 1e-9 || math.Abs(front[1]+back[0]-40) > 1e-9 {
+		t.Errorf("the bottoms have notches at %v and %v", front, back)
+	}
+	if top := worn(e, "back", "top"); len(top) != 1 || math.Abs(top[0]-20) > 1e-9 {
+		t.Errorf("the back's top has notches at %v", top)
+	}
+	const bound = "style: Bound\nunit: cm\ndraft a:\n  O: start\n  P: from O out 10\n  Q: from P down 20\n  R: from O down 20\n  top: line O to P\n  end: line P to Q\n  foot: line Q to R\n  near: line R to O\n  outline: top, end, foot, near\n" +
+		"pieces:\n  a: a; cut 1\n  c: strip 4 wide, 10 long; cut 1\nallow: 1\nnotches:\n  a top: one, 3 from O\nsewn:\n  - a top = c long edge\n"
+	if got := worn(drawText(t, bound), "c", "long edge"); len(got) != 1 || math.Abs(got[0]-3) > 1e-9 {
+		t.Errorf("the strip has notches at %v", got)
 	}
 }
 

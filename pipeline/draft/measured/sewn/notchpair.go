@@ -35,11 +35,13 @@ func (e *Sewing) partnerNotches(a, b []edgeTimes) {
 	} else if len(other) > 0 {
 		return
 	}
+	long, there := from.sewn(), to.sewn()
 	sameWay, sure := from.sameWay(to)
 	if !sure {
-		return
+		if sameWay, sure = from.plainWay(to, stated, long); !sure {
+			return
+		}
 	}
-	long, there := from.sewn(), to.sewn()
 	for _, n := range stated {
 		l := carried(n.Worn, long, there)
 		if !sameWay {
@@ -73,6 +75,26 @@ func (r edgeTimes) statedNotches() []pieces.Notch {
 func (r edgeTimes) sameWay(o edgeTimes) (same, sure bool) {
 	score := alike(r.corners(), o.corners())
 	return score > 0, score != 0
+}
+
+// plainWay is sameWay of edges whose ends have no names of a garment. Notches that lie alike from both ends fit either way. Two
+// strips or rectangles are sewn face to face, so that one runs back; onto one of them a drawn edge goes from its start.
+func (r edgeTimes) plainWay(o edgeTimes, stated []pieces.Notch, long float64) (same, sure bool) {
+	near := atJoint / r.Piece.Scope.Context.UnitMM
+	plain, other := r.Piece.Drawing == nil, o.Piece.Drawing == nil
+	switch {
+	case !slices.ContainsFunc(stated, func(n pieces.Notch) bool {
+		return !slices.ContainsFunc(stated, func(m pieces.Notch) bool { return math.Abs(n.Worn+m.Worn-long) <= near })
+	}):
+		return true, true
+	case plain && other:
+		return false, true
+	case plain:
+		return r.Edge != 2, true // whose far edge runs back
+	case other:
+		return o.Edge != 2, true
+	}
+	return false, false
 }
 
 // alike is how many of two ends meet the end of the same number with the same kind of edge across, less how many
