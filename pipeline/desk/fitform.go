@@ -62,7 +62,7 @@ type listedFitting struct {
 // listedAt lists the fittings of a card at a draft.
 func listedAt(name string, h head, card []byte) (out []listedFitting) {
 	for _, f := range cardtext.Fittings(card) {
-		out = append(out, listedFitting{f, sentence.CountsFor(f.For, name, h.Style)})
+		out = append(out, listedFitting{f, sentence.CountsFor(pattern.TrimYAML(f.For), name, h.Style)})
 	}
 	return out
 }

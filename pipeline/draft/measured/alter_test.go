@@ -246,6 +246,9 @@ func TestFittingAsItIsSaid(t *testing.T) {
 	if got := figures.Of(c).Changes; len(got) != 2 {
 		t.Errorf("a measure and a seam: %q", got)
 	}
+	if e := mustFit(t, shiftDress, "2026-11-20, only for x.yaml: let out side 0.6 at W"); len(figures.Of(e).Changes) != 1 {
+		t.Errorf("only for the draft's file: %v", e.Findings)
+	}
 	curved := strings.NewReplacer("  side: line U to W to H\n", "  side: curve U through W to H\n", "W: from U down 16", "W: from U down 16, back 5").Replace(shiftDress)
 	mustFit(t, curved, "2026-11-20: take in side 0.5 at armhole, to nothing at W") // the notch at W is on the moved edge
 	if e := mustFit(t, shiftDress, "2026-11-20, only for Shift: take up waistband 1 at centre"); len(e.Findings) != 1 || e.Findings[0].Severity != pattern.Warning {

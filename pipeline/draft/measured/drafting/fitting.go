@@ -112,7 +112,7 @@ func (e *Draft) isCalled(garment string) bool {
 	if style := valueOf(e.Document.Root, "style"); style != nil {
 		names = append(names, style.Value)
 	}
-	return sentence.CountsFor(garment, names...)
+	return sentence.CountsFor(pattern.TrimYAML(garment), names...)
 }
 
 func notIn(date, garment string) string {
@@ -120,7 +120,7 @@ func notIn(date, garment string) string {
 }
 
 func hereToo(garment string) string {
-	return "Nothing, if so. To have it here too take \"only for " + garment + "\" out of the card's line"
+	return "To have it here too take \"only for " + garment + "\" out of the card's line"
 }
 
 // notHere ends what is told of a change that is left out.

@@ -125,7 +125,9 @@ func (e *Garment) readOfClosure(c *closure, pc *Piece, verb string) {
 		case "":
 			p.Fail(p.At, "what "+sentence.Quote(p.Said(at))+" is of the buttonholes is not said", "say "+p.Scope.Context.Example(usualPast)+" past the centre, or "+p.Scope.Context.Example(usualHole)+" long")
 		default:
-			c.past = v
+			if c.past = v; !p.Done() && p.RuneAt(p.At) != ',' {
+				p.Fail(p.At, p.Seen()+" is not what buttonholes begin past", "say past the centre, or past the line")
+			}
 		}
 	default:
 		p.Fail(at, p.Seen()+" is not said of "+verb, "say from P to Q, one at X, the rest evenly")

@@ -123,6 +123,9 @@ func (o EdgeOf) Index() int {
 
 // EdgeLength reads the name of a piece and of one of its edges, and gives its length as worn.
 func (e *Garment) EdgeLength(p *tree.Parser) tree.Number {
+	if len(e.Pieces) == 0 {
+		p.Fail(p.At, "how long an edge of a piece is sewn is not known here, before the pieces are", "say it under pieces, ease or sewn; a number or a drawing knows length of an edge as it is drawn: take off what its darts take")
+	}
 	o := e.PieceEdge(p)
 	return func() float64 {
 		if i := o.Index(); i >= 0 {

@@ -90,6 +90,12 @@ func (e *Sewing) Sew() {
 // saidOfSeam are the words that say more of a seam behind a comma; words that begin with none of them are a length.
 var saidOfSeam = []string{"gathered", "within", "underlap", "laid on", "pointed at", "eased", "allowances differ"}
 
+// seamMend says how more is said of a seam.
+var seamMend = "say 0.5 longer or 0.5 shorter, as the second side is, or one of " + strings.Join(saidOfSeam, ", ") + "; what is sewn to a part of an edge is sewn to an edge of its own: divide it in the drawing"
+
+// noLength are words with which no length begins, and which a person says of where a seam lies.
+var noLength = []string{"at", "on", "in", "to", "from", "between", "with", "one", "two", "starting", "centred"}
+
 // readSeam reads which edges are sewn together; the function it gives walks them on the worn stitch lines, and looks at the
 // corners where the seam ends.
 func (e *Sewing) readSeam(s *sentence.Sentence) func() {
@@ -122,7 +128,9 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 		case p.Take("gathered"):
 			gathered = true
 			if p.Space(); !p.Done() && p.RuneAt(p.At) != ',' {
-				fullAt = p.At
+				if fullAt = p.At; p.Is("to") >= 0 {
+					p.Fail(p.At, p.Seen()+" is no number of times", "say gathered alone, and what comes of it is told, or gathered 2 to 1")
+				}
 				full = p.SumWhere(func(v float64) bool { return v > 1 }, "gathers of %s to 1", "it is more than 1")
 				if p.TakeAny("to 1", "times") == "" {
 					p.Fail(p.At, "to 1 is wanted here, not "+p.Seen(), "say gathered 2 to 1")
@@ -135,6 +143,9 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 			if w := p.Word(); strings.HasPrefix(sentence.Nearest(w, saidOfSeam), "did") && e.Top.Definitions[w] == nil {
 				p.Fail(p.At, sentence.Quote(w)+" is not what is said of a seam", sentence.Nearest(w, saidOfSeam))
 			}
+			if slices.Contains(noLength, p.Word()) {
+				p.Fail(p.At, sentence.Quote(p.Word())+" is not what is said of a seam", seamMend)
+			}
 			ease = p.Sum()
 			switch p.TakeAny("longer", "shorter") {
 			case "longer":
@@ -142,7 +153,7 @@ func (e *Sewing) readSeam(s *sentence.Sentence) func() {
 			case "shorter":
 				less = -1
 			default:
-				p.Fail(p.At, "longer or shorter is wanted here, not "+p.Seen(), "")
+				p.Fail(p.At, "longer or shorter is wanted here, not "+p.Seen(), seamMend)
 			}
 		}
 	}

@@ -44,6 +44,11 @@ func (p *Parser) leftOver() string {
 	w := p.Word()
 	line, _ := p.Sentence.Place(p.At)
 	furtherDown := line > p.Sentence.Line
+	before := p.At
+	for before > 0 && unicode.IsSpace(p.RuneAt(before-1)) {
+		before--
+	}
+	lineBefore, _ := p.Sentence.Place(before)
 	switch {
 	case slices.Contains(stepVerbs, w):
 		return "the way comes before its length, and a point begins with from: from O " + w + " " + p.Before()
@@ -53,7 +58,7 @@ func (p *Parser) leftOver() string {
 		return "say times, or *"
 	case p.RuneAt(p.At) == '(':
 		return "put * before the bracket"
-	case furtherDown && (w == "" || slices.Contains(markFirst, w)):
+	case furtherDown && (w == "" || slices.Contains(markFirst, w) || lineBefore < line):
 		return "each sentence of a list stands in a line of its own, behind a dash and a space"
 	case w == "round" || w == "soften" || w == "softening":
 		return "say softened at a corner, or rounded at, behind a comma"

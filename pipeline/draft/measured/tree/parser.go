@@ -216,12 +216,15 @@ func (p *Parser) Unfit(i int, text, mend string) {
 	p.Scope.Context.refuse(p.own(p.unfit(i, text, mend, p.Uses)))
 }
 
+// comesOf stands before the measures of which an impossible drawing comes.
+const comesOf = "; it comes of "
+
 func (p *Parser) unfit(i int, text, mend string, uses []Use) sentence.Fault {
 	of := measuresBehind(uses)
 	if len(of) == 0 {
 		return p.impossible(i, text, mend)
 	}
-	f := p.Fault(i, text+"; it comes of "+listed(of), cmp.Or(mend, "take these measures again, or draw the draft for another body"))
+	f := p.Fault(i, text+comesOf+listed(of), cmp.Or(mend, "take these measures again, or draw the draft for another body"))
 	f.Rule = pattern.RuleNotForBody
 	return f
 }

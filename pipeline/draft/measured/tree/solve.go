@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -94,13 +95,14 @@ func (t *trial) between(lo, hi float64) float64 {
 	}
 	s := t.d.Sentence
 	lastLine, _ := s.Place(len(s.Text))
+	cause, _, _ := strings.Cut(t.why.Text, comesOf) // which is told again for this sentence
 	switch {
-	case low == nil && t.why.File == s.File && t.why.Line >= s.Line && t.why.Line <= lastLine:
-		t.d.scope.Context.refuse(t.why) // it is this very sentence
+	case low == nil && t.why.Text != "" && (t.why.File != s.File || t.why.Line >= s.Line && t.why.Line <= lastLine):
+		t.d.scope.Context.refuse(t.why) // it is this very sentence, or a line of a card
 	case low == nil && t.blocked && t.why.Text == "":
 		t.d.scope.Context.Block() // it needs what is refused and told already
 	case low == nil:
-		t.p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" can be drawn: "+cmp.Or(t.why.Text, "what it comes to is no number"), "look at the range, and at what is drawn from "+sentence.Quote(t.d.name))
+		t.p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" can be drawn: "+cmp.Or(cause, "what it comes to is no number"), "look at the range, and at what is drawn from "+sentence.Quote(t.d.name))
 	default:
 		t.p.Unfit(t.from, "nothing between "+sentence.FormatNumber(lo)+" and "+sentence.FormatNumber(hi)+" does it: at "+sentence.FormatNumber(low.x)+" it comes to "+sentence.FormatNumber(low.got)+" where "+sentence.FormatNumber(low.wanted)+
 			" is wanted, at "+sentence.FormatNumber(high.x)+" to "+sentence.FormatNumber(high.got)+" where "+sentence.FormatNumber(high.wanted)+" is", "make the range wider, or look at the measures")
