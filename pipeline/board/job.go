@@ -106,6 +106,13 @@ type numbered struct {
 	Also []alike
 }
 
+// Ringed tells whether a finding has its number in the picture of the draft.
+func (p *jobPage) Ringed() bool {
+	return slices.ContainsFunc(p.Findings, func(f numbered) bool {
+		return f.Number > 0 || slices.ContainsFunc(f.Also, func(a alike) bool { return a.Number > 0 })
+	})
+}
+
 func (b *Board) job(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	data, err := b.pageOf(r, j)
 	if err != nil {

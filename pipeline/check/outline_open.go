@@ -22,10 +22,16 @@ func outlineOpen(s *subject) []pattern.Finding {
 	case !s.outline.Closed:
 		pts := s.outline.Points
 		a, b := pts[0], pts[len(pts)-1]
+		which, mend := "", pattern.MendGap(geom.Dist(a, b))
+		if !s.p.Named && s.p.Where != "" {
+			which = " (" + s.p.Where + ")"
+		}
+		if s.p.Cut == s.outline && !s.p.CutSaid {
+			mend += `; then give it the class or layer "cut", or "sew" if it is the sew line`
+		}
 		f := s.at(rule, geom.Lerp(a, b, 0.5),
-			fmt.Sprintf("the outline does not close: its ends at %s and %s lie %s apart",
-				s.place(a), s.place(b), s.say.length(geom.Dist(a, b))),
-			pattern.MendGap(geom.Dist(a, b)))
+			fmt.Sprintf("the outline%s does not close: its ends at %s and %s lie %s apart",
+				which, s.place(a), s.place(b), s.say.length(geom.Dist(a, b))), mend)
 		f.Stretch = []orb.Point{a, b}
 		return one(f)
 	case len(s.crossings) == 0 && s.outline.Area() <= 1:

@@ -127,6 +127,24 @@ func TestPiecesWithoutNumbers(t *testing.T) {
 	}
 }
 
+// TestPictureWithoutNumbers: the picture of a job whose only fault is of the other draft, which has nothing to draw, bears no
+// number, and the page does not speak of numbers.
+func TestPictureWithoutNumbers(t *testing.T) {
+	r := newShown(t, nil)
+	sound := `<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="300mm" viewBox="0 0 300 300"><g data-piece="flap" data-quantity="1"><path class="cut" d="M0 0H100V100H0Z"/><path class="sew" d="M10 10H90V90H10Z"/><path class="grain" d="M50 20V80"/></g></svg>`
+	r.drop("roll-plotter", "flap.svg.ticket.yaml", []byte("with: [scribble.svg]\n"), "")
+	r.drop("roll-plotter", "scribble.svg", []byte(`<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="300mm" viewBox="0 0 300 300"><path d="M10 10H20"/></svg>`), "")
+	r.drop("roll-plotter", "flap.svg", []byte(sound), "")
+	r.until(1, "refused", func(j ledger.Job) bool { return j.State == ledger.Aborted })
+	_, page := r.get("/job/1")
+	if !strings.Contains(page, `id="picture"`) || !strings.Contains(page, "scribble.svg: no outline of a piece") {
+		t.Fatalf("no picture, or another fault:\n%s", page)
+	}
+	if strings.Contains(page, "numbers in this picture") || strings.Contains(page, "ringed and numbered") {
+		t.Error("the page speaks of numbers that are not there")
+	}
+}
+
 // TestFindingsShowTheirPlaces: a finding's number in the list is that in the picture, and its link leads, without
 // scripts, to the picture with that finding ringed; of a draft that is refused, and of one that is made.
 func TestFindingsShowTheirPlaces(t *testing.T) {

@@ -77,6 +77,8 @@ type Piece struct {
 	// and then Named is false.
 	Name  string
 	Named bool
+	// Where names its outline's first line in the file, such as line 2, <path id="pocket">; empty where nothing does.
+	Where string
 	Size  string
 	// Quantity is how many to cut in all; 0 means that the draft does not say.
 	Quantity int

@@ -173,6 +173,7 @@ func (j *job) holeOnCutLayer(b *builder, outer, l *loop) {
 func (j *job) newPiece(s strand, role pattern.Role) *builder {
 	b := &builder{group: s.group, outline: s.path, known: j.groups[s.group], bound: s.path.Bound()}
 	b.index, b.inside = geom.NewIndex(s.path), newInside(s.path)
+	b.Where = s.where
 	b.key = orb.Point{b.bound.Min[0], b.bound.Max[1]}
 	path := s.path
 	if role == pattern.RoleSew {
@@ -192,7 +193,10 @@ func (j *job) openOutlines(open []strand, role pattern.Role) {
 	if j.tooMany(len(open), "open lines of one role") {
 		return
 	}
-	for _, s := range j.linkWide(open) {
+	parts := j.linkWide(open)
+	// Where nothing is closed, an open line is most likely the outline that a person meant, however wide its gap.
+	alone := len(j.pieces) == 0 && len(parts) <= maxLink
+	for _, s := range parts {
 		ends := geom.Dist(s.path.Points[0], s.path.Points[len(s.path.Points)-1])
 		if b := j.holder(s.path, s.group); b != nil {
 			if role == pattern.RoleNone {
@@ -203,7 +207,7 @@ func (j *job) openOutlines(open []strand, role pattern.Role) {
 			j.openInside(b, s, ends)
 			continue
 		}
-		if role == pattern.RoleNone && (ends > wideGap || s.path.Area() < 100) {
+		if role == pattern.RoleNone && (ends > wideGap && !alone || s.path.Area() < 100) {
 			j.leaveStrand("line without a role", "it bounds nothing", s)
 			continue
 		}

@@ -174,6 +174,25 @@ func TestNoRoles(t *testing.T) {
 	}
 }
 
+// TestOpenOutlineAlone: where no line is closed, an open one without a role is a piece that does not close, however wide its
+// gap, and says which line it is; beside a closed one it is a line that bounds nothing, as an unmeant scribble is everywhere.
+func TestOpenOutlineAlone(t *testing.T) {
+	open := line(pattern.RoleNone, 0, 0, 160, 0, 160, 160, 0, 160)
+	open.Where = `line 2, <path id="pocket">`
+	scribble := line(pattern.RoleNone, 300, 0, 310, 5)
+	pieces, fs := Pieces(Drawing{NoRoles: true, Items: []Item{open, scribble}})
+	if len(pieces) != 1 || pieces[0].Cut == nil || pieces[0].Cut.Closed || pieces[0].CutSaid || pieces[0].Where != open.Where {
+		t.Errorf("%+v", pieces)
+	}
+	if got := rulesOf(fs); got[pattern.RuleLeftOut] != 1 || len(fs) != 1 {
+		t.Errorf("findings %+v", fs)
+	}
+	pieces, fs = Pieces(Drawing{NoRoles: true, Items: []Item{square(pattern.RoleNone, 300, 300, 100), open}})
+	if len(pieces) != 1 || !pieces[0].Cut.Closed || rulesOf(fs)[pattern.RuleLeftOut] != 1 {
+		t.Errorf("beside a closed one: %+v, findings %+v", pieces, fs)
+	}
+}
+
 func TestSewOnly(t *testing.T) {
 	pieces, _ := Pieces(Drawing{Items: []Item{square(pattern.RoleSew, 0, 0, 100), line(pattern.RoleMark, 10, 10, 50, 50)}})
 	if len(pieces) != 1 || pieces[0].Cut != nil || len(pieces[0].Sew) != 1 || len(pieces[0].Marks) != 1 {
