@@ -73,7 +73,7 @@ var arrows = []arrow{
 	{"pipeline/draft/measured/curve", []string{"geom"}},
 	{"pipeline/draft/measured/tree", []string{"pipeline/draft/measured/sentence", "pipeline/draft/measured/curve", "pipeline/pattern", "geom"}},
 	{"pipeline/draft/measured/warp", []string{"pipeline/draft/measured/curve", "geom"}},
-	{"pipeline/draft/measured/drafting", []string{"pipeline/draft/measured/warp", "pipeline/draft/measured/sentence", "pipeline/draft/measured/curve", "pipeline/draft/measured/tree", "pipeline/pattern", "geom"}},
+	{"pipeline/draft/measured/drafting", []string{"pipeline/draft/measured/warp", "pipeline/draft/measured/sentence", "pipeline/draft/measured/curve", "pipeline/draft/measured/tree", "pipeline/pattern", "pipeline/tape", "geom"}},
 	{"pipeline/draft/measured/darts", []string{"pipeline/draft/measured/sentence", "pipeline/draft/measured/curve", "pipeline/draft/measured/tree", "pipeline/draft/measured/drafting", "geom"}},
 	{"pipeline/draft/measured/pleats", []string{"pipeline/draft/measured/sentence", "pipeline/draft/measured/curve", "pipeline/draft/measured/tree", "pipeline/draft/measured/drafting", "pipeline/draft/measured/darts", "geom"}},
 	{"pipeline/draft/measured/panels", []string{"pipeline/draft/measured/sentence", "pipeline/draft/measured/curve", "pipeline/draft/measured/tree", "pipeline/draft/measured/drafting", "pipeline/draft/measured/darts", "pipeline/draft/measured/pleats", "geom"}},

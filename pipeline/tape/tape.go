@@ -4,6 +4,7 @@ package tape
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 )
@@ -74,6 +75,16 @@ func Names() []string {
 	out := make([]string, len(rows))
 	for i, r := range rows {
 		out[i] = r.name
+	}
+	return out
+}
+
+// Counted are the names of the first twenty of each of several things of a kind.
+func Counted() (out []string) {
+	for _, r := range counted {
+		for n := range 20 {
+			out = append(out, fmt.Sprint(r.name, " ", n+1))
+		}
 	}
 	return out
 }

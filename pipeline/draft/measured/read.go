@@ -57,6 +57,7 @@ func parse(data []byte, name string) (*sentence.Document, error) {
 // drawFor works a draft out for one body. The document is its own copy, into which it brings blocks; before is the
 // same drawn for another body, nil for none.
 func drawFor(doc sentence.Document, opt Options, before *sewn.Sewing) (*sewn.Sewing, error) {
+	fresh := doc
 	e := drafting.NewDraft(&doc)
 	e.Done = opt.Done
 	if before != nil {
@@ -71,11 +72,36 @@ func drawFor(doc sentence.Document, opt Options, before *sewn.Sewing) (*sewn.Sew
 		return nil, tree.ErrGivenUp
 	}
 	if len(e.Faults) > 0 {
+		if err := withoutBody(fresh, opt, e); err != nil {
+			return nil, err
+		}
 		err := &sentence.Error{Draft: doc.Name, Blocks: doc.Brought, List: e.Faults}
 		err.Sort()
 		return nil, err
 	}
 	return g, nil
+}
+
+// withoutBody reads a refused draft that has no measures at all once more, as if they were given: that it has none is told once,
+// and not what only follows from it. Nil where it asks for none.
+func withoutBody(doc sentence.Document, opt Options, first *drafting.Draft) error {
+	if !first.Bodiless() {
+		return nil
+	}
+	e := drafting.NewDraft(&doc)
+	e.Done = opt.Done
+	e.Suppose()
+	g := &sewn.Sewing{Garment: pieces.NewGarment(e)}
+	if e.Build(opt) {
+		g.Read()
+	}
+	f, asks := e.NeedsMeasures()
+	if !asks {
+		return nil
+	}
+	err := &sentence.Error{Draft: doc.Name, Blocks: doc.Brought, List: append([]sentence.Fault{f}, e.Faults...)}
+	err.Sort()
+	return err
 }
 
 // Whole writes a draft with what it takes from blocks as one file that takes from none.

@@ -29,6 +29,7 @@ type Draft struct {
 	changes       []change
 	alterations   []*alteration // of seams, by date
 	bodies        map[string]toldBody
+	supposed      map[string]*tree.Definition // measures that are taken as given, see Suppose
 }
 
 // NewDraft is a draft of which nothing is read yet but the document.

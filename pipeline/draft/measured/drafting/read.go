@@ -70,6 +70,7 @@ func (e *Draft) Build(opt Options) bool {
 		e.readKind(en.Node, e.Document.Name)
 	}
 	e.readBody(secs, opt)
+	e.supposeMeasures()
 	if en, ok := secs["numbers"]; ok {
 		for _, d := range e.Entries(en.Node) {
 			e.define(e.Top, d, true)
