@@ -177,9 +177,9 @@ func (a *app) resumeCmd() *cobra.Command {
 }
 
 func (a *app) againCmd() *cobra.Command {
-	var pieces string
+	var pieces, cloth string
 	var c *cobra.Command
-	c = a.act("again JOB", "make a new job of an ended one", "  tracewheel again 12\n  tracewheel again 12 --pieces 3-5,8",
+	c = a.act("again JOB", "make a new job of an ended one", "  tracewheel again 12\n  tracewheel again 12 --pieces 3-5,8\n  tracewheel again 12 --cloth lining",
 		func(ctx context.Context, client *remote.Client, id int64) error {
 			if c.Flags().Changed("pieces") && strings.TrimSpace(pieces) == "" {
 				return fmt.Errorf("--pieces names none, so nothing is made: %w; leave it out for all", places.ErrChoice)
@@ -188,13 +188,15 @@ func (a *app) againCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			n, called, err := client.AgainPieces(ctx, id, pieces)
+			n, called, err := client.AgainPieces(ctx, id, pieces, cloth)
 			if err == nil {
-				a.done("%s", jobtext.Repeats(n, old, called))
+				a.done("%s", jobtext.Repeats(n, old, called, cloth))
 			}
 			return err
 		})
 	c.Flags().StringVar(&pieces, "pieces", "", "only these, by their numbers in the lay's picture, such as 3-5,8")
+	c.Flags().StringVar(&cloth, "cloth", "", "the pieces of another cloth, where a cutter's job is for one of several; that job need not have ended")
+	c.MarkFlagsMutuallyExclusive("pieces", "cloth")
 	return c
 }
 

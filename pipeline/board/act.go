@@ -64,7 +64,7 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	case "resume":
 		err = b.o.Jobs.Resume(ctx, j.ID, fromOf(r), said)
 	case "again":
-		to, _, err = b.o.Jobs.AgainPieces(ctx, j.ID, jobpicture.Chosen(r))
+		to, _, err = b.o.Jobs.AgainPieces(ctx, j.ID, jobpicture.Chosen(r), r.PostFormValue("cloth"))
 	case "whole", "spoilt":
 		err = b.o.Jobs.Sheet(ctx, j.ID, verb == "whole")
 	default:

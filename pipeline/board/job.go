@@ -38,6 +38,8 @@ type choice struct {
 	Pieces, Piece []jobpicture.Box
 	// Remnant is the remnant on which the job is laid then, or control.OnRoll.
 	Remnant string
+	// Cloth is that of which the draft's other pieces are made.
+	Cloth string
 }
 
 // jobPage is a job's page.
@@ -259,6 +261,9 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 			add(c)
 		}
 	}
+	if p.Fault == "" && !p.Pruning && p.Stripped != ledger.Forgotten && p.Trial() == "" && (p.Ready || p.State.Ended()) {
+		otherCloths(p, add)
+	}
 	can, err := b.o.Jobs.CanBeNext(ctx, p.Job)
 	if can && p.Fault == "" && !p.Pruning {
 		add(choice{Verb: "next", Text: "Next, before the others"})
@@ -269,6 +274,30 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 // offered finds the bodies and cloths that a question offers.
 var offered = regexp.MustCompile(`--(body|cloth) ("[^"]+"|[^ ;,]+)`)
 
+// otherCloths offers jobs for the cloths whose pieces a cutter's job leaves out, as its finding names them.
+func otherCloths(p *jobPage, add func(choice)) {
+	about := "This job leaves out the pieces of another cloth. A job of its own makes them, with the same draft and ticket."
+	for _, f := range p.Findings {
+		if f.Rule != pattern.RuleOtherCloth {
+			continue
+		}
+		for _, cloth := range offeredAs(answers.Cloth, f.Mend) {
+			add(choice{Verb: "again", Text: "Make the pieces of " + cloth, Cloth: cloth, About: about})
+			about = "" // once, before the first of them
+		}
+	}
+}
+
+// offeredAs are the values that a text offers for an answer.
+func offeredAs(name, text string) (values []string) {
+	for _, m := range offered.FindAllStringSubmatch(text, -1) {
+		if m[1] == name && m[2] != "and" {
+			values = append(values, strings.Trim(m[2], `"`))
+		}
+	}
+	return values
+}
+
 // asked are the answers that a question asks for. For a body or a cloth the choice is those that it offers, for a body
 // also the workroom's measure cards.
 func (b *Board) asked(question string) []answers.Answer {
@@ -277,13 +306,8 @@ func (b *Board) asked(question string) []answers.Answer {
 		if asked[i].Name != answers.Body && asked[i].Name != answers.Cloth {
 			continue
 		}
-		var known []string
 		_, offers, _ := strings.Cut(question, "release it with ") // before these words is an answer that was not accepted
-		for _, m := range offered.FindAllStringSubmatch(offers, -1) {
-			if m[1] == asked[i].Name && m[2] != "and" {
-				known = append(known, strings.Trim(m[2], `"`))
-			}
-		}
+		known := offeredAs(asked[i].Name, offers)
 		if asked[i].Name == answers.Cloth {
 			asked[i].Choices = known
 			continue

@@ -16,20 +16,20 @@ import (
 // Again makes a new job of an ended one, with its draft, its ticket, its lay, the measure cards as they were when the
 // first job was made, and its answers. It gives the number of the new job.
 func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) {
-	n, _, err := d.AgainPieces(ctx, id, "")
+	n, _, err := d.AgainPieces(ctx, id, "", "")
 	return n, err
 }
 
-// AgainPieces is Again for some of the pieces, such as "3-5,8"; "" stands for all. It gives the number of the new job,
-// and the chosen pieces' numbers in the old job with their names.
-func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int64, called string, err error) {
+// AgainPieces is Again for some of the pieces, such as "3-5,8", or for those of another cloth, also of a job that is made and
+// waits or runs; "" stands for all. It gives the new job's number, and the chosen pieces' numbers in the old job with their names.
+func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces, cloth string) (n int64, called string, err error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
 	old, err := d.led.Job(ctx, id)
 	if err != nil {
 		return 0, "", err
 	}
-	if !old.State.Ended() {
+	if !old.State.Ended() && (cloth == "" || !old.Ready) {
 		return 0, "", d.cannot(&old, "made again")
 	}
 	if old.Stripped == ledger.Forgotten {
@@ -49,6 +49,11 @@ func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces string) (n int6
 		called = places.Called(names, pieces)
 		a.Answers, a.Text = answers.With(old.Answers, answers.Pieces, chosen), a.Text+", pieces "+called
 		old.Lay = "" // the old lay places all pieces
+	}
+	if cloth != "" { // its pieces are counted and laid anew
+		a.Answers, a.Text, old.Lay = answers.With(old.Answers, answers.Cloth, cloth), fmt.Sprintf("job %d for its pieces of %s", id, cloth), ""
+		delete(a.Answers, answers.Pieces)
+		delete(a.Answers, answers.Bed)
 	}
 	n, err = d.copyJob(ctx, old, a)
 	return n, called, err

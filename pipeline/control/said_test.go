@@ -45,7 +45,7 @@ func TestPiecesOfWhatWasNeverMade(t *testing.T) {
 		t.Fatal(err)
 	}
 	var no *Refusal
-	if _, _, err := d.AgainPieces(t.Context(), id, "1"); !errors.As(err, &no) || !strings.Contains(no.Text, "ended before it was made") || no.Hint != fmt.Sprintf("tracewheel again %d makes all of them", id) {
+	if _, _, err := d.AgainPieces(t.Context(), id, "1", ""); !errors.As(err, &no) || !strings.Contains(no.Text, "ended before it was made") || no.Hint != fmt.Sprintf("tracewheel again %d makes all of them", id) {
 		t.Errorf("%+v", err)
 	}
 }

@@ -326,7 +326,7 @@ func TestSocketReachesTheJobs(t *testing.T) {
 	if i := slices.Index(seen, ledger.Processing); i < 0 || seen[len(seen)-1] != ledger.Completed {
 		t.Errorf("watched %v", seen)
 	}
-	if id, _, err := c.AgainPieces(ctx, 1, ""); err != nil || id != 2 {
+	if id, _, err := c.AgainPieces(ctx, 1, "", ""); err != nil || id != 2 {
 		t.Errorf("again gives %d, %v", id, err)
 	}
 	h.Stop()

@@ -48,8 +48,12 @@ func First(before ledger.Job) string {
 	return pattern.Printable(text)
 }
 
-// Repeats says what an `again` has made: the job n of all pieces of an old one, or of those that are called so.
-func Repeats(n int64, old ledger.Job, called string) string {
+// Repeats says what an `again` has made: the job n of all pieces of an old one, of those that are called so, or of those that
+// its draft has of a cloth.
+func Repeats(n int64, old ledger.Job, called, cloth string) string {
+	if cloth != "" {
+		return pattern.Printable(fmt.Sprintf("job %d makes the pieces of %s, with the draft and ticket of job %d", n, cloth, old.ID))
+	}
 	text := fmt.Sprintf("job %d repeats job %d", n, old.ID)
 	if called != "" {
 		text = fmt.Sprintf("job %d makes pieces %s of job %d again, and numbers them anew from 1", n, called, old.ID)

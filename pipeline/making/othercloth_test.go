@@ -93,7 +93,7 @@ func TestOneClothOfSeveral(t *testing.T) {
 	room := Sample()
 	room.Materials["canvas"] = room.Materials["calico"]
 	roll, cap := string(samples.Read("tool-roll.yaml")), string(samples.Read("section-cap.yaml"))
-	const asks = "release it with --cloth canvas or --cloth lining or --cloth main, and drop the draft again for the others"
+	const asks = "release it with --cloth canvas or --cloth lining or --cloth main, and then make the job again for the others"
 	for _, c := range []struct {
 		device, ticket, said string
 		pieces, hold, left   string

@@ -73,6 +73,31 @@ func TestPiecesAreOffered(t *testing.T) {
 	}
 }
 
+// TestOtherClothIsMade: the page of a cutter's job that leaves out the pieces of another cloth makes a job of them.
+func TestOtherClothIsMade(t *testing.T) {
+	r := newShown(t, nil)
+	lined := strings.Replace(string(pair(1)), `data-piece="pocket"`, `data-piece="pocket" data-material="lining"`, 1)
+	r.drop("knife-table", "pockets.svg", []byte(lined), "allowance: included\nmaterial: calico\n")
+	r.until(1, "made", made)
+	_, page := r.get("/job/1")
+	for _, want := range []string{`name="cloth" value="lining"`, "Make the pieces of lining", `press &#34;Make the pieces of&#34; and the cloth&#39;s name`} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page has no %s", want)
+		}
+	}
+	last, err := r.shop.Jobs().LastEvent(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if status, page := r.post("/job/1/again", url.Values{"seen": {itoa(last)}, "cloth": {"lining"}}); status != http.StatusOK {
+		t.Fatal(page)
+	}
+	r.until(2, "made", made)
+	if prog, err := r.shop.Jobs().Program(t.Context(), 2); err != nil || !slices.Equal(prog.Names, []string{"pocket", "pocket"}) {
+		t.Errorf("made are %q, %v", prog.Names, err)
+	}
+}
+
 // TestPiecesOfARefusedDraft: in its picture the numbers are those of findings, so its pieces are offered by name and
 // their own numbers; and those that are chosen so are made.
 func TestPiecesOfARefusedDraft(t *testing.T) {
@@ -88,7 +113,7 @@ func TestPiecesOfARefusedDraft(t *testing.T) {
 		t.Fatalf("offered of %d pieces are %q:\n%s", j.Pieces, got, page)
 	}
 	var no *control.Refusal
-	if _, _, err := r.shop.Jobs().AgainPieces(t.Context(), 1, "14"); !errors.As(err, &no) || no.Hint != "1-2 (pocket), 3-13 (strap)" {
+	if _, _, err := r.shop.Jobs().AgainPieces(t.Context(), 1, "14", ""); !errors.As(err, &no) || no.Hint != "1-2 (pocket), 3-13 (strap)" {
 		t.Errorf("a number that is none: %+v", err)
 	}
 	last, err := r.shop.Jobs().LastEvent(t.Context())
@@ -117,7 +142,7 @@ func TestPiecesWithoutNumbers(t *testing.T) {
 		1: "job 1 was refused before its pieces had numbers",
 		2: "job 2 was refused before its pieces were known",
 	} {
-		_, _, err := r.shop.Jobs().AgainPieces(t.Context(), id, "1")
+		_, _, err := r.shop.Jobs().AgainPieces(t.Context(), id, "1", "")
 		if err == nil || !strings.Contains(err.Error(), want) || id == 1 && !strings.Contains(err.Error(), "they are flap") {
 			t.Errorf("%d: %v", id, err)
 		}

@@ -138,13 +138,9 @@ func ClothCut(all []ClothPieces, said, material string, byTicket bool) string {
 func AskCloth(all []ClothPieces, said string) string {
 	var ways []string
 	for _, c := range all {
-		name := c.Cloth
-		if strings.ContainsAny(name, " ,;") {
-			name = strconv.Quote(name)
-		}
-		ways = append(ways, "--cloth "+name)
+		ways = append(ways, clothAnswer(c.Cloth))
 	}
-	ask := fmt.Sprintf("the pieces are cut from several cloths: %s. A cutter's job is for one of them: release it with %s, and drop the draft again for the others",
+	ask := fmt.Sprintf("the pieces are cut from several cloths: %s. A cutter's job is for one of them: release it with %s, and then make the job again for the others",
 		listed(all, ""), strings.Join(ways, " or "))
 	if said != "" {
 		ask = fmt.Sprintf("the answer --cloth %s cannot be taken: no piece is cut from it; %s", said, ask)
@@ -152,27 +148,34 @@ func AskCloth(all []ClothPieces, said string) string {
 	return ask
 }
 
-// LeftOutCloths says of a job that cuts one of several cloths which pieces of the others it leaves out, and what a ticket
-// for each of them says: its material where has tells that the workroom has one of that name, else its pieces.
+// LeftOutCloths says of a job that cuts one of several cloths which pieces of the others it leaves out, and what makes a job
+// of each, with the same ticket; and, of a draft that is no job, what a ticket for each of them says: its material where has
+// tells that the workroom has one of that name, else its pieces.
 func LeftOutCloths(all []ClothPieces, cut string, has func(material string) bool) Finding {
-	var lines []string
+	var ways, lines []string
 	for _, c := range all {
-		switch {
-		case c.Cloth == cut:
-		case has(c.Cloth):
+		if c.Cloth == cut {
+			continue
+		}
+		ways = append(ways, clothAnswer(c.Cloth))
+		if has(c.Cloth) {
 			lines = append(lines, "material: "+c.Cloth)
-		default:
+		} else {
 			lines = append(lines, PiecesLine(c.Pieces))
 		}
 	}
-	mend := "for them drop the draft again, with a ticket that says "
-	if len(lines) > 1 {
-		mend = "for them drop the draft again for each cloth, with a ticket that says "
-	}
 	f := NewFinding(RuleOtherCloth, fmt.Sprintf("only the pieces of %s are cut here; left out are those of %s", cut, listed(all, cut)),
-		mend+strings.Join(lines, " or ")+", and the body, wearer and sizes of this job too")
+		fmt.Sprintf("for them: tracewheel again JOB %s; of a draft that is no job, a ticket that says %s", strings.Join(ways, " or "), strings.Join(lines, " or ")))
 	f.Severity = Note
 	return f
+}
+
+// clothAnswer is a cloth as a command's flag names it.
+func clothAnswer(cloth string) string {
+	if strings.ContainsAny(cloth, " ,;") {
+		cloth = strconv.Quote(cloth)
+	}
+	return "--cloth " + cloth
 }
 
 // listed names cloths with their pieces, but for one.

@@ -126,10 +126,10 @@ func (c *Client) Resume(ctx context.Context, job int64, from string, said contro
 	return err
 }
 
-// AgainPieces makes a new job of an ended one, of the pieces named or of all for "", and gives its number and
+// AgainPieces makes a new job of another, of the pieces named, of those of a cloth or of all for "", and gives its number and
 // what the pieces are called.
-func (c *Client) AgainPieces(ctx context.Context, job int64, pieces string) (int64, string, error) {
-	a, err := c.ask(ctx, request{Do: doAgain, Job: job, Pieces: pieces})
+func (c *Client) AgainPieces(ctx context.Context, job int64, pieces, cloth string) (int64, string, error) {
+	a, err := c.ask(ctx, request{Do: doAgain, Job: job, Pieces: pieces, Cloth: cloth})
 	return a.Job, a.Called, err
 }
 

@@ -189,7 +189,7 @@ func (s *Server) do(ctx context.Context, req request) answer {
 	case doResume:
 		err = s.jobs.Resume(ctx, req.Job, req.From, req.Said)
 	case doAgain:
-		a.Job, a.Called, err = s.jobs.AgainPieces(ctx, req.Job, req.Pieces)
+		a.Job, a.Called, err = s.jobs.AgainPieces(ctx, req.Job, req.Pieces, req.Cloth)
 	case doWhole, doSpoilt:
 		err = s.jobs.Sheet(ctx, req.Job, req.Do == doWhole)
 	case doToolUp:

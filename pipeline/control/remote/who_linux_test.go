@@ -32,7 +32,7 @@ func TestHistoryKeepsTheLogin(t *testing.T) {
 		t.Fatal(err)
 	}
 	c.Who = ""
-	again, _, err := c.AgainPieces(t.Context(), id, "")
+	again, _, err := c.AgainPieces(t.Context(), id, "", "")
 	if err != nil {
 		t.Fatal(err)
 	}

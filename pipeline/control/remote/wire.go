@@ -20,6 +20,7 @@ type request struct {
 	From    string               `json:"from,omitempty"`
 	How     string               `json:"how,omitempty"`
 	Pieces  string               `json:"pieces,omitempty"`
+	Cloth   string               `json:"cloth,omitempty"`
 	Browser int                  `json:"browser,omitempty"`
 	Said    control.Confirmation `json:"said,omitempty"`
 	Answers map[string]string    `json:"answers,omitempty"`
