@@ -2,7 +2,9 @@ package check_test
 
 import (
 	"math"
+	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"tracewheel/config/samples"
@@ -37,7 +39,7 @@ func TestSidesAreDrawnApart(t *testing.T) {
 		t.Fatalf("pieces %q, want %q", names, want)
 	}
 	for _, f := range append(pt.Findings, check.Run(pt, check.Limits{}, nil)...) {
-		if f.Severity > pattern.Note {
+		if f.Severity == pattern.Error || f.Severity == pattern.Warning {
 			t.Errorf("%s; %s", f.Message, f.Mend)
 		}
 	}
@@ -82,5 +84,36 @@ func TestSidesAreDrawnApart(t *testing.T) {
 	}
 	if d := fitted.Pieces[i].Sew[0].Area() - right.Pieces[1].Sew[0].Area(); d > -100 {
 		t.Errorf("taken in, the right back is larger by %.2f", d)
+	}
+}
+
+// TestStartersDrawSidesApart: each starter whose shoulders have a slope of their own is sound on both sides of a woman whose left
+// shoulder is 2.1 cm lower.
+func TestStartersDrawSidesApart(t *testing.T) {
+	apart := 0
+	for _, file := range samples.Starters() {
+		source := samples.Read(file + ".yaml")
+		if !strings.Contains(string(source), "shoulder slope: 3 ") {
+			continue
+		}
+		apart++
+		unit := regexp.MustCompile(`(?m)^unit: (\w+)`).FindStringSubmatch(string(source))[1]
+		card := string(wearers.Card(t, string(source), unit, "woman", wearers.Of(t, 'A'))) + "  left shoulder slope: 4.7\n"
+		pt, err := draft.Read(source, file+".yaml", draft.Options{Body: "card", Card: func(string) ([]byte, error) { return []byte(card), nil }})
+		if err != nil {
+			t.Errorf("%s: %v", file, err)
+			continue
+		}
+		if !slices.ContainsFunc(pt.Pieces, func(p pattern.Piece) bool { return strings.HasPrefix(p.Name, "left ") }) {
+			t.Errorf("%s: no piece of the left side", file)
+		}
+		for _, f := range append(pt.Findings, check.Run(pt, check.Limits{}, nil)...) {
+			if f.Severity == pattern.Error || f.Severity == pattern.Warning {
+				t.Errorf("%s: %s: %s; %s", file, f.Piece, f.Message, f.Mend)
+			}
+		}
+	}
+	if apart != 6 {
+		t.Errorf("%d starters", apart)
 	}
 }
