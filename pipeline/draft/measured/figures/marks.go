@@ -2,6 +2,7 @@ package figures
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -17,8 +18,7 @@ const (
 	arrowEnds  = 20.0 // so far from the ends of the fold
 )
 
-// waves draws along each edge that is gathered or eased into another a line between its notches, or along
-// the whole edge where it has fewer than two.
+// waves draws along each edge that is gathered or eased into another a line where the two differ.
 func waves(p *pattern.Pattern) {
 	for _, s := range p.Seams {
 		side, label := s.A, "ease line"
@@ -60,7 +60,7 @@ func waveOn(pc *pattern.Piece, edge, label string) {
 	if to <= from {
 		to += line.Length()
 	}
-	first, last, notches := math.Inf(1), math.Inf(-1), 0
+	var at []float64
 	for _, n := range pc.Notches {
 		if n.Along == nil || n.Along.Edge != k || n.Along.Worn < 0 { // or of a pleat
 			continue
@@ -69,12 +69,9 @@ func waveOn(pc *pattern.Piece, edge, label string) {
 		if s < from {
 			s += line.Length()
 		}
-		first, last, notches = min(first, s), max(last, s), notches+1
+		at = append(at, s)
 	}
-	from, to = from+waveShort, to-waveShort
-	if notches > 1 {
-		from, to = first, last
-	}
+	from, to = between(at, from, to)
 	if to-from < waveLeast {
 		return
 	}
@@ -89,6 +86,27 @@ func waveOn(pc *pattern.Piece, edge, label string) {
 		points = append(points, geom.Add(along.Points[i], geom.Mul(geom.Left(way), inside)))
 	}
 	pc.Marks = append(pc.Marks, pattern.Mark{Role: pattern.RoleMark, Label: label, Path: geom.Path{Points: points}})
+}
+
+// between is the stretch of an edge in which the other edge of its seam is of another length: notches stand as far from the end to
+// which they are nearer on both, so it lies between the innermost of either half, or from there to the end. Notches beside one
+// another mark one place, and of one place alone the whole edge is meant.
+func between(notches []float64, from, to float64) (first, last float64) {
+	mid := (from + to) / 2
+	first, last = from+waveShort, to-waveShort
+	if len(notches) == 0 || slices.Max(notches)-slices.Min(notches) < waveLeast {
+		return first, last
+	}
+	for _, s := range notches {
+		switch {
+		case math.Abs(s-mid) < waveShort: // both halves differ
+		case s < mid:
+			first = max(first, s)
+		default:
+			last = min(last, s)
+		}
+	}
+	return first, last
 }
 
 // arrows draws at both ends of each fold of a pleat an arrow to the line that it is laid to: the one that is
