@@ -188,10 +188,11 @@ func TestAlterationsOfAWardrobe(t *testing.T) {
 		t.Errorf("two lines: %q", figures.Of(both).Changes)
 	}
 	for line, want := range map[string]string{
-		"let out sude 0.6 at W":                      `"sude" is no seam of this draft`,
-		"let out side 0.6 at armole":                 `no place along it is called "armole"`,
-		"let out side 0.6 at S":                      `chorus-4.yaml:5:35: "S" is no place along the side of front`,
-		"let out side at W":                          `how much is not said; say let out side 0.6 at, and where`,
+		"let out sude 0.6 at W":      `"sude" is no seam of this draft`,
+		"let out side 0.6 at armole": `no place along it is called "armole"`,
+		"let out side 0.6 at S":      `chorus-4.yaml:5:35: "S" is no place along the side of front`,
+		"let out side at W":          `how much is not said; say let out side 0.6 at, and where`,
+		"let down front 1.2 at side, to nothing at centre, level with U": `the strip would open a corner of front, where its side begins`,
 		"let down side 2 at W":                       `"side" is no drawing of this draft`,
 		"let out front 2 at W":                       `"front" is no seam of this draft`,
 		"let out side 1 at W, to nothing at U and W": `"W" is said twice`,

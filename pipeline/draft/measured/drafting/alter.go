@@ -193,6 +193,10 @@ func (e *Draft) alterDrawing(a *alteration) {
 			a.parser.Refuse(a.at[1].rune, "the two places lie one over the other", "name an edge on each side of the drawing")
 			return nil, nil, false
 		}
+		if i := f.OpensCorner(ring); i >= 0 {
+			a.parser.Refuse(0, "the strip would open a corner of "+d.Name+", where its "+ring[i].Name+" begins, and leave a step there", "say level with a point a little further down")
+			return nil, nil, false
+		}
 		out, to, ok := f.Folded(ring)
 		if !ok {
 			a.parser.Refuse(0, "this takes a whole edge of "+d.Name, "say less, or level with a point further down")

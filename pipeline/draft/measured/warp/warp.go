@@ -275,6 +275,14 @@ type Fold struct {
 
 func (f Fold) deep(x float64) float64 { return f.By * (1 - even((x-f.From)/(f.None-f.From))) }
 
+// OpensCorner is the edge at whose start a strip that is put in would part two edges, -1 for none.
+func (f Fold) OpensCorner(ring []curve.Edge) int {
+	return slices.IndexFunc(ring, func(e curve.Edge) bool {
+		q := e.Curve.Start()
+		return math.Abs(q[1]-f.Level) < 1e-9 && f.deep(q[0]) < -1e-3
+	})
+}
+
 func (f Fold) carry(q orb.Point) orb.Point {
 	d := f.deep(q[0])
 	switch {
