@@ -13,6 +13,7 @@ func TestSaidAsAPersonSays(t *testing.T) {
 		"pieces:\n  a: a; cut 1\n  c: strip 4 wide, 10 long; cut 1\nallow: 1\nmarks:\n  a:\n    - buttonholes 2, from P to Q, 0.3 past the line, 1.6 long\nsewn:\n  - a top = c long edge\n"
 	drawText(t, base)
 	for _, c := range []struct{ was, is, want string }{
+		{"  a: a; cut 1\n", "  lining: a; cut 1\n", `"a top" is no edge of a piece; say of which of its pieces: "lining top"`},
 		{"c long edge\n", "c long edge, at the middle\n", `"at" is not what is said of a seam; say 0.5 longer or`},
 		{"c long edge\n", "c long edge, 3\n", `longer or shorter is wanted here, not the end of the sentence; say 0.5 longer or`},
 		{"c long edge\n", "c long edge, gathered to fit\n", `"to fit" is no number of times; say gathered alone`},

@@ -103,6 +103,18 @@ func (e *Garment) nearestEdge(phrase string) string {
 			}
 		}
 	}
+	var parts []string // of a drawing that is divided, of which no piece has the name
+	for _, pc := range e.Pieces {
+		if pc.from == nil || pc.Drawing == nil { // no drawing, or a facing of one
+			continue
+		}
+		if rest, ok := strings.CutPrefix(phrase, pc.from.Name+" "); ok && pc.Name != pc.from.Name && slices.Contains(pc.names, rest) && (!pc.made || pc.Edge(rest) >= 0) {
+			parts = append(parts, sentence.Quote(pc.Name+" "+rest))
+		}
+	}
+	if len(parts) > 0 {
+		return "say of which of its pieces: " + strings.Join(parts, " or ")
+	}
 	return e.Nearest(phrase, e.nearPiece(phrase, e.EdgeNames()))
 }
 
