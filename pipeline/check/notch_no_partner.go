@@ -36,6 +36,7 @@ func notchNoPartner(d *draft) []pattern.Finding {
 				for _, b := range waysB {
 					for _, b := range [][]mark{b, reversed(b, j.b.length())} {
 						ta, tb := w.unmatched(a, b)
+						ta, tb = inside(ta, w.la), inside(tb, w.lb)
 						if ta, tb = offJoints(ta, b, w.meet), offJoints(tb, a, func(b, a mark) bool { return w.meet(a, b) }); len(ta)+len(tb) < best {
 							aloneA, aloneB, best = ta, tb, len(ta)+len(tb)
 						}
@@ -146,6 +147,11 @@ type mark struct {
 	in    run    // in which it lies
 	say   string // where it stands
 	joint bool
+}
+
+// inside leaves out the notches at either end of a side: both sides end there, and what is marked is where they meet the next seam.
+func inside(alone []mark, length float64) []mark {
+	return slices.DeleteFunc(alone, func(m mark) bool { return m.s <= onLine || m.s >= length-onLine })
 }
 
 // offJoints leaves out the notches that meet a joint of the other side.
