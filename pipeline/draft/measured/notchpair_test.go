@@ -113,6 +113,9 @@ func TestNotchesOfPlainEdges(t *testing.T) {
 	if top := worn(e, "back", "top"); len(top) != 1 || math.Abs(top[0]-20) > 1e-9 {
 		t.Errorf("the back's top has notches at %v", top)
 	}
+	if got := worn(drawText(t, strings.ReplaceAll(cushion, "cut 1", "cut 2, a pair")), "back", "bottom"); len(got) != 0 {
+		t.Errorf("of pairs nobody knows which way they lie: %v", got)
+	}
 	const bound = "style: Bound\nunit: cm\ndraft a:\n  O: start\n  P: from O out 10\n  Q: from P down 20\n  R: from O down 20\n  top: line O to P\n  end: line P to Q\n  foot: line Q to R\n  near: line R to O\n  outline: top, end, foot, near\n" +
 		"pieces:\n  a: a; cut 1\n  c: strip 4 wide, 10 long; cut 1\nallow: 1\nnotches:\n  a top: one, 3 from O\nsewn:\n  - a top = c long edge\n"
 	if got := worn(drawText(t, bound), "c", "long edge"); len(got) != 1 || math.Abs(got[0]-3) > 1e-9 {

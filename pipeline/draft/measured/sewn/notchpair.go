@@ -78,7 +78,7 @@ func (r edgeTimes) sameWay(o edgeTimes) (same, sure bool) {
 }
 
 // plainWay is sameWay of edges whose ends have no names of a garment. Notches that lie alike from both ends fit either way. Two
-// strips or rectangles are sewn face to face, so that one runs back; onto one of them a drawn edge goes from its start.
+// strips or rectangles, unless they are pairs, are sewn face to face, so that one runs back; onto one of them a drawn edge goes from its start.
 func (r edgeTimes) plainWay(o edgeTimes, stated []pieces.Notch, long float64) (same, sure bool) {
 	near := atJoint / r.Piece.Scope.Context.UnitMM
 	plain, other := r.Piece.Drawing == nil, o.Piece.Drawing == nil
@@ -88,7 +88,7 @@ func (r edgeTimes) plainWay(o edgeTimes, stated []pieces.Notch, long float64) (s
 	}):
 		return true, true
 	case plain && other:
-		return false, true
+		return false, !r.Piece.Pair && !o.Piece.Pair // of a pair both ways occur
 	case plain:
 		return r.Edge != 2, true // whose far edge runs back
 	case other:
