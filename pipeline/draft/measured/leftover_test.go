@@ -27,3 +27,19 @@ func TestSaidAsAPersonSays(t *testing.T) {
 		}
 	}
 }
+
+// TestCauseOfASoughtNumber: where nothing can be drawn for a sought number, the number is told with what stands in its way, also
+// where that lies in a block; a line of the card is told by itself.
+func TestCauseOfASoughtNumber(t *testing.T) {
+	const draft = "style: Band\nunit: cm\nfrom: block.yaml\nnumbers:\n  reach: between 1 and 5 so that distance front O to front P is 3\npieces:\n  front: front; cut 1\nallow: 1\n"
+	block := blockFiles(map[string]string{"block": "style: Block\nunit: cm\nnumbers:\n  reach: 4\ndraft front:\n  O: start\n  P: from O toward O reach\n  Q: from O down 5\n  top: line O to P\n  side: line P to Q\n  near: line Q to O\n  outline: top, side, near\n"})
+	_, err := draw([]byte(draft), "x.yaml", block)
+	if got := fmt.Sprint(err); !strings.Contains(got, "nothing between 1 and 5 can be drawn: ") {
+		t.Errorf("a cause in a block: %s", got)
+	}
+	sought := strings.Replace(shiftDress, "draft front:", "numbers:\n  n: between 1 and 5 so that n is length of front side - 33\ndraft front:", 1)
+	_, err = fitted(t, sought, "2026-11-20: let out side 0.6 at S")
+	if got := fmt.Sprint(err); !strings.Contains(got, `chorus-4.yaml:5:35: "S" is no place along the side of front`) || strings.Contains(got, "nothing between") {
+		t.Errorf("a line of the card: %s", got)
+	}
+}

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	yaml "go.yaml.in/yaml/v4"
 
@@ -53,6 +54,11 @@ func (e *Context) GivenUp() bool {
 	default:
 		return false
 	}
+}
+
+// ofCard tells of a fault that lies in a measure card, not in the draft or in a block that is brought in.
+func (e *Context) ofCard(f sentence.Fault) bool {
+	return f.Text != "" && f.File != e.Document.Name && !slices.Contains(e.Document.Brought, f.File)
 }
 
 // comparedMost bounds what is spent on suggestions: 300 slips in a draft of 300 names have theirs.

@@ -97,7 +97,7 @@ func (t *trial) between(lo, hi float64) float64 {
 	lastLine, _ := s.Place(len(s.Text))
 	cause, _, _ := strings.Cut(t.why.Text, comesOf) // which is told again for this sentence
 	switch {
-	case low == nil && t.why.Text != "" && (t.why.File != s.File || t.why.Line >= s.Line && t.why.Line <= lastLine):
+	case low == nil && t.why.File == s.File && t.why.Line >= s.Line && t.why.Line <= lastLine || low == nil && t.d.scope.Context.ofCard(t.why):
 		t.d.scope.Context.refuse(t.why) // it is this very sentence, or a line of a card
 	case low == nil && t.blocked && t.why.Text == "":
 		t.d.scope.Context.Block() // it needs what is refused and told already
