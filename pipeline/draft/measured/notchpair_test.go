@@ -91,7 +91,8 @@ func TestPartnerNotches(t *testing.T) {
 }
 
 // TestNotchesOfPlainEdges: two rectangles of 40 are laid face to face, so that what stands 10 and 10.8 from one end of the one stands
-// as far from the other end of the other; a drawn edge goes onto a strip of its length from its start, by hand.
+// as far from the other end of the other, and likewise of a drawn edge on a strip: what is 3 from the left under the strip that is
+// turned onto it is 3 from the strip's right, by hand.
 func TestNotchesOfPlainEdges(t *testing.T) {
 	worn := func(e *sewn.Sewing, piece, edge string) (at []float64) {
 		p := pieceNamed(e, piece)
@@ -118,7 +119,7 @@ func TestNotchesOfPlainEdges(t *testing.T) {
 	}
 	const bound = "style: Bound\nunit: cm\ndraft a:\n  O: start\n  P: from O out 10\n  Q: from P down 20\n  R: from O down 20\n  top: line O to P\n  end: line P to Q\n  foot: line Q to R\n  near: line R to O\n  outline: top, end, foot, near\n" +
 		"pieces:\n  a: a; cut 1\n  c: strip 4 wide, 10 long; cut 1\nallow: 1\nnotches:\n  a top: one, 3 from O\nsewn:\n  - a top = c long edge\n"
-	if got := worn(drawText(t, bound), "c", "long edge"); len(got) != 1 || math.Abs(got[0]-3) > 1e-9 {
+	if got := worn(drawText(t, bound), "c", "long edge"); len(got) != 1 || math.Abs(got[0]-7) > 1e-9 {
 		t.Errorf("the strip has notches at %v", got)
 	}
 }

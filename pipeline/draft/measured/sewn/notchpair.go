@@ -77,24 +77,16 @@ func (r edgeTimes) sameWay(o edgeTimes) (same, sure bool) {
 	return score > 0, score != 0
 }
 
-// plainWay is sameWay of edges whose ends have no names of a garment. Notches that lie alike from both ends fit either way. Two
-// strips or rectangles, unless they are pairs, are sewn face to face, so that one runs back; onto one of them a drawn edge goes from its start.
+// plainWay is sameWay of edges whose ends have no names of a garment, of which one is a strip's or a rectangle's. Notches that lie
+// alike from both ends fit either way. Else the two are laid face to face, so that one runs back; of a pair both ways occur.
 func (r edgeTimes) plainWay(o edgeTimes, stated []pieces.Notch, long float64) (same, sure bool) {
 	near := atJoint / r.Piece.Scope.Context.UnitMM
-	plain, other := r.Piece.Drawing == nil, o.Piece.Drawing == nil
-	switch {
-	case !slices.ContainsFunc(stated, func(n pieces.Notch) bool {
+	if !slices.ContainsFunc(stated, func(n pieces.Notch) bool {
 		return !slices.ContainsFunc(stated, func(m pieces.Notch) bool { return math.Abs(n.Worn+m.Worn-long) <= near })
-	}):
+	}) {
 		return true, true
-	case plain && other:
-		return false, !r.Piece.Pair && !o.Piece.Pair // of a pair both ways occur
-	case plain:
-		return r.Edge != 2, true // whose far edge runs back
-	case other:
-		return o.Edge != 2, true
 	}
-	return false, false
+	return false, (r.Piece.Drawing == nil || o.Piece.Drawing == nil) && !r.Piece.Pair && !o.Piece.Pair
 }
 
 // alike is how many of two ends meet the end of the same number with the same kind of edge across, less how many
