@@ -108,7 +108,7 @@ func (m *Maker) readAs(r Request) (Read, Judged) {
 		}
 		return Read{}, refused(all...)
 	}
-	if cloth := r.Answers[answers.Cloth]; ticket.Material == "" && m.hasMaterial(cloth) { // then that lies on the bed
+	if cloth := r.Answers[answers.Cloth]; m.hasMaterial(cloth) { // then that lies on the bed: a ticket speaks of the first cloth
 		ticket.Material = cloth
 	}
 	out := Read{Ticket: ticket, asks: r.Job != 0}
