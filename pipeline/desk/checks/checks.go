@@ -63,29 +63,34 @@ func Sections(doc *yaml.Node) map[string][]Entry {
 func Of(said map[string][]Entry, f *figures.Figures, p *pattern.Pattern, findings []pattern.Finding) []Check {
 	out := []Check{}
 	ease, musts, seams := said["ease"], said["must"], said["sewn"]
-	girth := func(fits func(figures.Girth) bool) *figures.Girth {
-		if f == nil {
+	told := func(n int) (of []figures.Girth) { // of both sides of the wearer where they differ
+		if f == nil || len(f.Girths) == 0 || 1+f.Girths[len(f.Girths)-1].Told != len(ease)+len(musts) {
 			return nil
 		}
-		if i := slices.IndexFunc(f.Girths, fits); i >= 0 {
-			return &f.Girths[i]
+		for _, g := range f.Girths {
+			if g.Told == n {
+				of = append(of, g)
+			}
 		}
-		return nil
+		return of
 	}
-	for _, t := range ease {
-		if g := girth(func(g figures.Girth) bool { return g.Name == t.Key }); g != nil {
-			out = append(out, Check{stateOf(g.Kept), fmt.Sprintf("%s: %s round, ease %s; asked %s", t.Key, short(f, g.Finished), short(f, g.Ease), asked(f, g.Promise)), t.Line})
-		} else {
+	for i, t := range ease {
+		all := told(i)
+		for _, g := range all {
+			out = append(out, Check{stateOf(g.Kept), fmt.Sprintf("%s: %s round, ease %s; asked %s", g.Name, short(f, g.Finished), short(f, g.Ease), asked(f, g.Promise)), t.Line})
+		}
+		if len(all) == 0 {
 			out = append(out, Check{NotKnown, "ease at the " + t.Key, t.Line})
 		}
 	}
 	for i, t := range musts {
-		c := Check{NotKnown, figures.MustWords(t.Text), t.Line}
-		if n := len(ease) + i; f != nil && n < len(f.Girths) && len(f.Girths) == len(ease)+len(musts) {
-			g := f.Girths[n]
-			c = Check{stateOf(g.Kept), fmt.Sprintf("%s: %s and %s", c.Text, short(f, g.Finished), short(f, g.Body)), t.Line}
+		words, all := figures.MustWords(t.Text), told(len(ease)+i)
+		for _, g := range all {
+			out = append(out, Check{stateOf(g.Kept), fmt.Sprintf("%s: %s and %s", words, short(f, g.Finished), short(f, g.Body)), t.Line})
 		}
-		out = append(out, c)
+		if len(all) == 0 {
+			out = append(out, Check{NotKnown, words, t.Line})
+		}
 	}
 	worst := func(line int) bool {
 		return slices.ContainsFunc(findings, func(fd pattern.Finding) bool {
@@ -93,15 +98,25 @@ func Of(said map[string][]Entry, f *figures.Figures, p *pattern.Pattern, finding
 		})
 	}
 	for i, t := range seams {
-		c := Check{NotKnown, "seam " + t.Text, t.Line}
-		if f != nil && len(f.Seams) == len(seams) {
-			s := f.Seams[i]
-			c = Check{stateOf(!worst(t.Line)), seamWords(f, s), t.Line}
-		}
+		lead := ""
 		if capSeam(t.Text) {
-			c.Text = "cap against armhole: " + c.Text
+			lead = "cap against armhole: "
 		}
-		out = append(out, c)
+		var of []figures.SeamFigures // both sides of the wearer where they differ
+		if f != nil && len(f.Seams) > 0 && 1+f.Seams[len(f.Seams)-1].Told == len(seams) {
+			for _, s := range f.Seams {
+				if s.Told == i {
+					of = append(of, s)
+				}
+			}
+		}
+		off := slices.ContainsFunc(of, func(s figures.SeamFigures) bool { return s.Off != 0 })
+		for _, s := range of {
+			out = append(out, Check{stateOf(!worst(t.Line) || off && s.Off == 0), lead + seamWords(f, s), t.Line})
+		}
+		if len(of) == 0 {
+			out = append(out, Check{NotKnown, lead + "seam " + t.Text, t.Line})
+		}
 	}
 	if p != nil && len(seams) == 0 && len(p.Pieces) == 1 && len(p.Pieces[0].Notches) == 0 {
 		return out // nothing to compare

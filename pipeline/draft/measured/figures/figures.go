@@ -86,6 +86,8 @@ type Girth struct {
 	Ease     float64 `json:"ease"`
 	Promise  string  `json:"promise"`
 	Kept     bool    `json:"kept"`
+	// Told is which of the draft's girths it is, from 0: where the sides of the wearer differ, one is there for each.
+	Told int `json:"-"`
 }
 
 // SeamFigures is a seam as walked.
@@ -108,6 +110,8 @@ type SeamFigures struct {
 	Gathers float64 `json:"gathers,omitempty"`
 	// Underlap is how much of B, beyond A's, is sewn to nothing.
 	Underlap float64 `json:"underlap,omitempty"`
+	// Told is which of the draft's seams it is, from 0: where the sides of the wearer differ, one is there for each.
+	Told int `json:"-"`
 }
 
 // Truing is by how much edges were bent so that they run on across a seam or a closed dart: how far the
@@ -171,12 +175,12 @@ func Brief(e *sewn.Sewing) *Figures {
 		one.drawn = drawn
 		f.Pieces = append(f.Pieces, one)
 	}
-	for _, g := range e.Girths {
-		f.Girths = append(f.Girths, Girth{g.Name, k * g.Finished, k * g.Body, k * (g.Finished - g.Body), g.Promise, g.Kept})
+	for i, g := range e.Girths {
+		f.Girths = append(f.Girths, Girth{g.Name, k * g.Finished, k * g.Body, k * (g.Finished - g.Body), g.Promise, g.Kept, i})
 	}
-	for _, p := range e.Pairs {
+	for i, p := range e.Pairs {
 		f.Seams = append(f.Seams, SeamFigures{Seam: p.Words(), First: p.A, Second: p.B, A: k * p.LengthA, B: k * p.LengthB, Ease: k * p.Ease, Off: k * p.Off,
-			Within: k * p.Within, Gathers: p.Full, Underlap: k * p.Lap})
+			Within: k * p.Within, Gathers: p.Full, Underlap: k * p.Lap, Told: i})
 	}
 	f.roundAlike(e, u)
 	for i, pc := range listed(e) {

@@ -58,7 +58,7 @@ func OfSides(right, left *sewn.Sewing, of func(*sewn.Sewing) *Figures) *Figures 
 	for i, g := range r.Girths {
 		k := l.Girths[i]
 		if whole[g.Name] {
-			g.Finished, g.Kept = (g.Finished+k.Finished)/2, g.Kept && k.Kept
+			g.Finished, g.Body, g.Kept = (g.Finished+k.Finished)/2, (g.Body+k.Body)/2, g.Kept && k.Kept // a half of each, of the body too
 			g.Ease = g.Finished - g.Body
 			k = g
 		}
