@@ -151,6 +151,9 @@ func (f *BufferQuery) Mine() bool { return f.owns }
 // Lost is the number of questions that were given up.
 func (f *BufferQuery) Lost() int { return f.lost }
 
+// Awaited reports whether the answer to a question may still come.
+func (f *BufferQuery) Awaited() bool { return f.state == queryAsked || f.state == queryHush }
+
 // Resting reports whether the device was full and no question is unanswered.
 func (f *BufferQuery) Resting() bool { return f.state == queryResting }
 

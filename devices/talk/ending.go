@@ -117,6 +117,9 @@ func (s *session) outcome(err error) Outcome {
 	// Before the first byte nothing has moved, and the device may be idle or off, so nothing is sent to it.
 	if err != nil && s.track.written > 0 && !errors.Is(err, devices.ErrGone) {
 		s.halting, s.over = true, true
+		if f, asks := s.flow.(*flow.BufferQuery); asks && f.Awaited() {
+			s.stray++
+		}
 		s.flow = flow.Free{}
 		s.waitFor("the device to confirm that it has stopped and its tool is up", false)
 		n, known := s.line.Queued()

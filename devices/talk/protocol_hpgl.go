@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"tracewheel/devices"
@@ -276,15 +277,45 @@ func (p plotter) halt(cause error) (Tool, *Place) {
 	if err := p.put(abort, 400*time.Millisecond); err != nil || p.prof.Port.Silent {
 		return ToolUnknown, nil
 	}
-	n, ok, err := p.question(flow.AskStatus, p.liftLimit())
-	if err == nil && !ok { // the only answer may have been to an earlier question
-		n, ok, err = p.question(flow.AskStatus, answerLimit)
+	n, ok, err := p.penStatus(p.liftLimit())
+	if err == nil && !ok { // the answers may have been to earlier questions
+		n, ok, err = p.penStatus(answerLimit)
 	}
 	p.wasReset = p.watched && ok && n&statusInitial != 0
 	if err != nil || !ok || n&statusDown != 0 {
 		return ToolUnknown, nil
 	}
 	return ToolUp, nil
+}
+
+// penStatus asks for the status. Where earlier answers may still come, as many more are awaited: the last is then surely
+// to this question, and a number of free bytes is not read as "the pen is up". The mark of a reset is in the first
+// answer only, so it is taken from all that are surely to this question.
+func (p plotter) penStatus(limit time.Duration) (int, bool, error) {
+	q := &question{}
+	p.pending = q
+	defer func() { p.pending = nil }()
+	end, n := time.Now().Add(limit), 1+p.stray
+	err := p.put([]byte(strings.Repeat(flow.AskStatus, n)), limit)
+	if err == nil {
+		err = p.answers(q, n, end)
+	}
+	if err == nil && len(q.answers) == n && n > 1 { // the others may be close behind
+		err = p.answers(q, n+p.stray, time.Now().Add(300*time.Millisecond))
+	}
+	if errors.Is(err, devices.ErrWait) {
+		err = nil
+	}
+	if err != nil || len(q.answers) < n {
+		p.stray += n - len(q.answers)
+		return 0, false, err
+	}
+	ours := q.answers[len(q.answers)-n:]
+	last := ours[n-1]
+	for _, a := range ours {
+		last |= a & statusInitial
+	}
+	return last, true, nil
 }
 
 func (s *session) liftLimit() time.Duration {
