@@ -132,20 +132,25 @@ func (a *alteration) text() string {
 func (e *Draft) Alter(seams [][2][]SeamEdge) {
 	e.tellOneSided()
 	for _, a := range e.alterations {
-		if side, rest := sentence.SideOf(a.name); side != "" && !e.hasEdge(a.name) && e.hasEdge(rest) {
-			if e.OneSided = true; side != e.side() {
-				continue
+		if !e.hasEdge(a.name) {
+			side, rest := sentence.SideMeant(a.name)
+			if name, is := strings.CutSuffix(rest, " seam"); is && e.hasEdge(name) && !e.hasEdge(rest) {
+				rest = name
 			}
-			a.name = rest
+			if side != "" && e.hasEdge(rest) {
+				if e.OneSided = true; side != e.side() {
+					continue
+				}
+			}
+			if side == "" || e.hasEdge(rest) {
+				a.name = rest
+			}
 		}
 		if _, only := sentence.FittingDay(a.when); !e.isCalled(only) {
 			if e.hasEdge(a.name) {
 				e.alterFinding(a, pattern.Note, "is only for "+only+", and is left out here", hereToo(only))
 			}
 			continue
-		}
-		if name, is := strings.CutSuffix(a.name, " seam"); is && e.hasEdge(name) && !e.hasEdge(a.name) {
-			a.name = name
 		}
 		if a.verb == "take up" || a.verb == "let down" {
 			e.alterDrawing(a)
@@ -277,11 +282,12 @@ func (e *Draft) tellNear(a *alteration, known []string) {
 	if a.verb == "take up" || a.verb == "let down" {
 		kind, other = "drawing", "let out or take in"
 	}
-	near := sentence.Nearest(a.name, known)
+	_, name := sentence.SideMeant(a.name)
+	near := sentence.Nearest(name, known)
 	switch _, only := sentence.FittingDay(a.when); {
 	case e.hasEdge(a.name):
 		e.alterFinding(a, pattern.Warning, fmt.Sprintf(no, sentence.Quote(a.name), kind), "say "+other+", or name a "+kind+": "+near)
-	case isClose(a.name, known) && strings.HasPrefix(near, "did"):
+	case isClose(name, known) && strings.HasPrefix(near, "did"):
 		e.alterFinding(a, pattern.Warning, fmt.Sprintf(no, sentence.Quote(a.name), kind), near+" Right, if it is about another garment of this wearer")
 	case only != "":
 		e.alterFinding(a, pattern.Warning, fmt.Sprintf(no, sentence.Quote(a.name), kind), near)

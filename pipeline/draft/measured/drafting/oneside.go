@@ -79,15 +79,23 @@ func (e *Draft) Share(other *Draft) {
 	other.changes = e.changes
 }
 
-// tellOneSided tells of a measure of one side that this draft does not ask for, where it has an edge of that name: both sides are
-// drawn alike.
+// tellOneSided tells of a measure of one side that this draft does not ask for, so that both sides are drawn alike, where it is
+// like one that it has, or where the draft has an edge of that name.
 func (e *Draft) tellOneSided() {
 	for _, m := range e.Measures {
-		side, rest := sentence.SideOf(m.name)
-		if edge, _, _ := strings.Cut(rest, " "); side == "" || e.cardAt == nil || e.Top.Definitions[rest] != nil || !e.hasEdge(edge) || e.says(e.Document.Root, m.name) {
+		side, rest := sentence.SideMeant(m.name)
+		if side == "" || e.cardAt == nil || e.says(e.Document.Root, m.name) || e.Top.Definitions[side+" "+rest] != nil && e.Top.Definitions[rest] != nil && m.name == side+" "+rest {
 			continue
 		}
-		e.cardFinding(m.Sentence, pattern.Warning, sentence.Quote(m.name)+" is of one side, and this draft has no "+sentence.Quote(rest)+": both sides are drawn alike",
-			"give the draft a number of that name, by which it is drawn")
+		edge, _, _ := strings.Cut(rest, " ")
+		meant := slices.IndexFunc(e.Top.Order, func(n string) bool { return strings.EqualFold(n, rest) || e.slipOf(strings.ToLower(rest), n) })
+		switch {
+		case meant >= 0:
+			e.cardFinding(m.Sentence, pattern.Warning, sentence.Quote(m.name)+" is of one side, and is no name that this draft asks for: both sides are drawn alike",
+				"did you mean "+sentence.Quote(side+" "+e.Top.Order[meant])+"?")
+		case e.hasEdge(edge):
+			e.cardFinding(m.Sentence, pattern.Warning, sentence.Quote(m.name)+" is of one side, and this draft has no "+sentence.Quote(rest)+": both sides are drawn alike",
+				"give the draft a number of that name, by which it is drawn")
+		}
 	}
 }

@@ -32,6 +32,8 @@ type Figures struct {
 	Seams   []SeamFigures  `json:"seams"`
 	Notions []Notion       `json:"notions"`
 	Truings []Truing       `json:"truings"`
+
+	unmet int // what is wrong between the right side of the wearer and the left one
 }
 
 // NamedNumber is a derived number.

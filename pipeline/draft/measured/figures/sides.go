@@ -13,15 +13,24 @@ import (
 
 // PatternOfSides is the pattern of a garment that is drawn for the right side of its wearer and for the left one.
 func PatternOfSides(right, left *sewn.Sewing) *pattern.Pattern {
-	return sides.Of(Pattern(right), Pattern(left)).Pattern()
+	return compared(right, left).Pattern()
+}
+
+func compared(right, left *sewn.Sewing) sides.Sides {
+	var of []string
+	for _, pc := range listed(right) {
+		of = append(of, pc.MadeOf())
+	}
+	return sides.Of(Pattern(right), Pattern(left), of)
 }
 
 // OfSides lists the figures of a garment that is drawn for the right side of its wearer and for the left one; of lists one.
 func OfSides(right, left *sewn.Sewing, of func(*sewn.Sewing) *Figures) *Figures {
-	s := sides.Of(Pattern(right), Pattern(left))
+	s := compared(right, left)
 	r, l := of(right), of(left)
 	out := *r
 	out.Pieces, out.Numbers, out.Girths, out.Seams, out.Notions, out.Truings = nil, nil, nil, nil, nil, nil
+	out.unmet = s.Faults()
 	u := tapeUnits[r.Unit]
 	for i := range r.Pieces {
 		both := [2]PieceFigures{r.Pieces[i], l.Pieces[i]}

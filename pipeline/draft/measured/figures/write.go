@@ -130,6 +130,9 @@ func (f *Figures) NotKept() string {
 	} else if girths > 1 {
 		words = append(words, pattern.Count(girths, "check")+" are not kept")
 	}
+	if f.unmet > 0 {
+		words = append(words, "the right side and the left one do not go together")
+	}
 	return strings.Join(words, ", ")
 }
 

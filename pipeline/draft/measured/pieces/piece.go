@@ -296,6 +296,17 @@ func (e *Garment) fromDrawing(pc *Piece) {
 	}
 }
 
+// MadeOf names the drawing of which a piece is made, with the word facing behind it of a facing; "" of a strip and the like.
+func (pc *Piece) MadeOf() string {
+	switch {
+	case pc.from == nil:
+		return ""
+	case pc.Drawing == nil:
+		return pc.from.Name + " facing"
+	}
+	return pc.from.Name
+}
+
 // setDrawn makes the piece of a drawing, with its pleats opened or as worn.
 func (pc *Piece) setDrawn(d *drafting.Drawing, open bool) {
 	pc.Drawing = d

@@ -51,3 +51,18 @@ func SideOf(name string) (side, rest string) {
 	}
 	return "", name
 }
+
+// SideMeant is SideOf of a name as a person may say it, "the Right side" or "front side right"; what is left has neither the word nor
+// "the" before it.
+func SideMeant(name string) (side, rest string) {
+	words := strings.Fields(name)
+	if len(words) > 1 && strings.EqualFold(words[0], "the") {
+		words = words[1:]
+	}
+	for i, w := range words {
+		if w = strings.ToLower(w); (w == "left" || w == "right") && len(words) > 1 {
+			return w, strings.Join(append(words[:i:i], words[i+1:]...), " ")
+		}
+	}
+	return "", strings.Join(words, " ")
+}

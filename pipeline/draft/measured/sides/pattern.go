@@ -12,55 +12,8 @@ import (
 // Pattern is the pattern of the whole garment.
 func (s Sides) Pattern() *pattern.Pattern {
 	out := *s.drawn[0]
-	out.Pieces, out.Findings, out.Seams, out.Corners = nil, nil, nil, nil
-	var at [2][]int // where each piece is now
-	mirror := func(side, i int) geom.Affine {
-		if i < 0 || s.Ways[i] == Alike || s.Ways[i] == Single || s.AsDrawn[i] == side {
-			return geom.Identity
-		}
-		return geom.Affine{A: -1, D: 1}
-	}
-	var own []pattern.Finding
-	for i := range s.drawn[0].Pieces {
-		both := [2]pattern.Piece{s.drawn[0].Pieces[i], s.drawn[1].Pieces[i]}
-		at[0], at[1] = append(at[0], len(out.Pieces)), append(at[1], len(out.Pieces))
-		tell := func(text, mend string) {
-			f := pattern.NewFinding(pattern.RuleSeamLengths, text, mend)
-			f.Piece, f.Index = both[0].Name, len(out.Pieces)
-			own = append(own, f)
-		}
-		switch s.Ways[i] {
-		case Apart:
-			at[1][i]++
-			for side, q := range both {
-				if s.AsDrawn[i] != side {
-					q = q.Mirrored(mirror(side, i))
-				}
-				q.Name, q.Quantity, q.Pair = s.name(i, side), q.Quantity/2, false
-				q.Alike = q.Quantity > 1
-				out.Pieces = append(out.Pieces, q)
-			}
-		case Opened:
-			d := s.AsDrawn[i]
-			whole, off, ok := pattern.Opened(both[d], both[1-d], Names[d], Names[1-d])
-			if !ok {
-				tell(fmt.Sprintf("the sides of %q differ, and its fold is no one edge at which they can be joined", whole.Name), "draw its half, with one edge on the fold")
-			} else if off > oneServes {
-				tell(fmt.Sprintf("the right half of %q and the left one do not meet where they are joined: %.1f mm off", whole.Name, off), "what lies in the middle may not go by a measure of one side")
-			}
-			out.Pieces = append(out.Pieces, whole)
-		case Single:
-			one := both[0]
-			if off := differ(&both[0], &both[1]); s.Mean(i) {
-				one = mean(both[0], both[1])
-			} else if off > oneServes {
-				tell(fmt.Sprintf("%q serves both sides, and comes out %.1f mm apart for the right side and the left one", one.Name, off), "draw its half on the fold, or cut 2")
-			}
-			out.Pieces = append(out.Pieces, one)
-		default:
-			out.Pieces = append(out.Pieces, both[0])
-		}
-	}
+	pieces, at, own := s.pieces()
+	out.Pieces, out.Findings, out.Seams, out.Corners = pieces, nil, nil, nil
 	for j, seam := range s.drawn[0].Seams {
 		if j < len(s.drawn[1].Seams) {
 			out.Seams = append(out.Seams, s.seams(seam, s.drawn[1].Seams[j])...)
@@ -80,7 +33,7 @@ func (s Sides) Pattern() *pattern.Pattern {
 			if i >= 0 {
 				f.Index, f.Piece = at[side][i], out.Pieces[at[side][i]].Name
 			}
-			if m := mirror(side, i); f.At != nil {
+			if m := s.mirror(side, i); f.At != nil {
 				q := m.Apply(*f.At)
 				f.At = &q
 			}
@@ -91,13 +44,108 @@ func (s Sides) Pattern() *pattern.Pattern {
 			if i < 0 || side == 1 && s.Ways[i] == Alike && slices.ContainsFunc(other.Corners, func(o pattern.Corner) bool { return o.What == c.What }) {
 				continue
 			}
-			c.What, c.At = c.What+", "+Names[side], mirror(side, i).Apply(c.At)
+			c.What, c.At = c.What+", "+Names[side], s.mirror(side, i).Apply(c.At)
 			c.Index, c.Piece = at[side][i], out.Pieces[at[side][i]].Name
 			out.Corners = append(out.Corners, c)
 		}
 	}
 	out.Findings = append(out.Findings, own...)
 	return &out
+}
+
+// pieces are those of the whole garment, where each of either side is among them, and what is wrong between the sides.
+func (s Sides) pieces() (out []pattern.Piece, at [2][]int, own []pattern.Finding) {
+	for i := range s.drawn[0].Pieces {
+		both := [2]pattern.Piece{s.drawn[0].Pieces[i], s.drawn[1].Pieces[i]}
+		at[0], at[1] = append(at[0], len(out)), append(at[1], len(out))
+		note := func(rule string, sev pattern.Severity, text, mend string) {
+			f := pattern.NewFinding(rule, text, mend)
+			f.Severity, f.Piece, f.Index = sev, both[0].Name, len(out)
+			own = append(own, f)
+		}
+		tell := func(text, mend string) { note(pattern.RuleSeamLengths, pattern.Error, text, mend) }
+		if s.unsaid[i] && (s.Ways[i] == Apart || s.Ways[i] == Opened) {
+			note(pattern.RuleReadAssumed, pattern.Warning, fmt.Sprintf("for which side of the wearer %q is drawn cannot be told, so its right and its left may be taken for one another", both[0].Name),
+				`say front or back in its name, or call its middle edge "centre front" or "centre back"`)
+		}
+		if r, l := centre(&both[0]), centre(&both[1]); s.Ways[i] == Apart && math.Abs(r-l) > oneServes && !s.sewnInMiddle(both[0].Name) {
+			note(pattern.RuleSeamLengths, pattern.Warning, fmt.Sprintf("the centre of the right %[1]s is %.1[2]f mm long and that of the left %[1]s %.1[3]f mm, and they meet in the middle of the wearer", both[0].Name, r, l),
+				"give both sides the same length there; what differs may go by the side")
+		}
+		switch s.Ways[i] {
+		case Apart:
+			at[1][i]++
+			for side, q := range both {
+				if s.AsDrawn[i] != side {
+					q = q.Mirrored(s.mirror(side, i))
+				}
+				q.Name, q.Quantity, q.Pair = s.name(i, side), q.Quantity/2, false
+				q.Alike = q.Quantity > 1
+				out = append(out, q)
+			}
+		case Opened:
+			d := s.AsDrawn[i]
+			whole, off, ok := pattern.Opened(both[d], both[1-d], Names[d], Names[1-d])
+			if !ok {
+				tell(fmt.Sprintf("the sides of %q differ, and its fold is no one edge at which they can be joined", whole.Name), "draw its half, with one edge on the fold")
+			} else if off > oneServes {
+				tell(fmt.Sprintf("the right half of %q and the left one do not meet where they are joined: %.1f mm off", whole.Name, off), "what lies in the middle may not go by a measure of one side")
+			}
+			out = append(out, whole)
+		case Single:
+			one := both[0]
+			if off := differ(&both[0], &both[1]); s.Mean(i) {
+				one = mean(both[0], both[1])
+			} else if off > oneServes {
+				tell(fmt.Sprintf("%q serves both sides, and comes out %.1f mm apart for the right side and the left one", one.Name, off), "draw its half on the fold, or cut 2")
+			}
+			out = append(out, one)
+		default:
+			out = append(out, both[0])
+		}
+	}
+	return out, at, own
+}
+
+// centre is how long the edges of a piece are that lie in the middle of the wearer, as sewn, mm.
+func centre(p *pattern.Piece) (long float64) {
+	line := p.EdgeLine()
+	if line == nil || !p.EdgesFit() {
+		return 0
+	}
+	at := line.Starts()
+	for i, e := range p.Edges {
+		if !speaksOf(e.Name, "centre", "center") && !speaksOf(e.Kind, "centre") {
+			continue
+		}
+		to := line.Length()
+		if i+1 < len(p.Edges) {
+			to = at[p.Edges[i+1].First]
+		}
+		if long += to - at[e.First]; len(e.Worn.Points) > 0 {
+			long += e.Worn.Length() - to + at[e.First]
+		}
+	}
+	return long
+}
+
+// sewnInMiddle tells whether the draft says that a piece is sewn to its other hand, so that its length there is proved.
+func (s Sides) sewnInMiddle(name string) bool {
+	return slices.ContainsFunc(s.drawn[0].Seams, func(m pattern.Seam) bool { return s.KindOf(m) == Middle && m.A[0].Piece == name })
+}
+
+// Faults counts what is wrong between the sides, so that the garment cannot be sewn.
+func (s Sides) Faults() int {
+	_, _, own := s.pieces()
+	return len(slices.DeleteFunc(own, func(f pattern.Finding) bool { return f.Severity != pattern.Error }))
+}
+
+// mirror turns a piece of a side from how it is drawn to how it is seen right side up.
+func (s Sides) mirror(side, i int) geom.Affine {
+	if i < 0 || s.Ways[i] == Alike || s.Ways[i] == Single || s.AsDrawn[i] == side {
+		return geom.Identity
+	}
+	return geom.Affine{A: -1, D: 1}
 }
 
 // Mean tells of a strip that serves both sides: it is half as long as the strips for either side together.

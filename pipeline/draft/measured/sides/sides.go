@@ -5,8 +5,6 @@ package sides
 
 import (
 	"math"
-	"slices"
-	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -36,14 +34,17 @@ type Sides struct {
 	Ways  []Way // of each piece
 	// AsDrawn is for which side each piece is as it is drawn, and lies right side up; the other is its mirror image.
 	AsDrawn []int
+	unsaid  []bool // nothing in the draft says for which
 }
 
-// Of compares a garment's pattern for the right side with that for the left, which has the same pieces.
-func Of(right, left *pattern.Pattern) Sides {
+// Of compares a garment's pattern for the right side with that for the left, which has the same pieces; madeOf names the drawing of
+// each, "" for none.
+func Of(right, left *pattern.Pattern, madeOf []string) Sides {
 	s := Sides{drawn: [2]*pattern.Pattern{right, left}}
 	for i := range s.drawn[0].Pieces {
 		r, l := &s.drawn[0].Pieces[i], &s.drawn[1].Pieces[i]
-		s.AsDrawn = append(s.AsDrawn, handDrawn(r))
+		side, said := handDrawn(r, madeOf[i])
+		s.AsDrawn, s.unsaid = append(s.AsDrawn, side), append(s.unsaid, !said)
 		off := differ(r, l)
 		switch {
 		case off < sameLine:
@@ -101,33 +102,6 @@ func differ(a, b *pattern.Piece) float64 {
 		}
 	}
 	return off
-}
-
-// handDrawn is for which side a piece is as it is drawn, out to the right and its right side up, by its place in Names: a front is
-// the left one, a back the right one; of one with edges of both, as a sleeve's cap, by which way its front lies. What says
-// nothing is taken as the right one.
-func handDrawn(p *pattern.Piece) int {
-	words := strings.Fields(p.Name)
-	switch {
-	case slices.Contains(words, "front"):
-		return 1
-	case slices.Contains(words, "back"):
-		return 0
-	}
-	var mid [2]float64 // of the front's edges, and of the back's
-	var n [2]float64
-	line := p.EdgeLine()
-	for _, e := range p.Edges {
-		for k, of := range []string{"front", "back"} {
-			if line != nil && slices.Contains(strings.Fields(e.Name), of) {
-				mid[k], n[k] = mid[k]+line.Points[e.First][0], n[k]+1
-			}
-		}
-	}
-	if n[0] > 0 && n[1] > 0 && mid[0]/n[0] < mid[1]/n[1] {
-		return 1
-	}
-	return 0
 }
 
 // name is what a piece of one side is called.

@@ -1,0 +1,135 @@
+package check_test
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"tracewheel/pipeline/check"
+	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/pattern"
+)
+
+// sleeveless is half of a vest, its middle on x = 0, whose shoulder drops by a number of either side.
+const sleeveless = `style: Vest
+unit: cm
+card: cast
+numbers:
+  drop: 4
+draft fore:
+  O: start
+  N: from O down 8
+  S: from O out 12, down drop
+  U: from O out 22, down 22
+  E: from O down 60
+  F: from E out 22
+  neck: line N to S
+  shoulder: line S to U
+  side: line U to F
+  hem: line F to E
+  centre: line E to N
+  outline: neck, shoulder, side, hem, centre
+pieces:
+  fore: fore; cut 2, a pair
+allow: 1
+`
+
+// readSided reads a draft for a wearer of whom the card says more.
+func readSided(t *testing.T, source, card string) *pattern.Pattern {
+	t.Helper()
+	pt, err := draft.Read([]byte(source), "vest.yaml", draft.Options{Card: func(string) ([]byte, error) {
+		return []byte("unit: cm\nmeasures:\n  bust: 92\n" + card), nil
+	}})
+	if err != nil {
+		t.Fatalf("%v\n%s", err, source)
+	}
+	return pt
+}
+
+// told are the messages of a pattern's findings that hold some words.
+func told(pt *pattern.Pattern, sev pattern.Severity, words string) int {
+	n := 0
+	for _, f := range check.Run(pt, check.Limits{}, nil) {
+		if f.Severity == sev && strings.Contains(f.Message+"; "+f.Mend, words) {
+			n++
+		}
+	}
+	return n
+}
+
+// TestHandOfAPiece: seen right side up, a front that is drawn out to the right from the middle of the wearer is the left one, a back
+// the right one (common practice: a pattern is drawn as the cloth is seen from outside). What is meant to lie with its right side to
+// the body, a facing or a lining, is for the other side. Which side cannot be told is said.
+func TestHandOfAPiece(t *testing.T) {
+	with := func(pairs ...string) string { return strings.NewReplacer(pairs...).Replace(sleeveless) }
+	const line = "  fore: fore; cut 2, a pair\n"
+	for _, c := range []struct {
+		what, source, piece string
+		out                 string // the side that lies out to the right, "" where that is not told
+	}{
+		{"of no word", sleeveless, "fore", ""},
+		{"of its name", with(line, "  vest front: fore; cut 2, a pair\n"), "vest front", "left"},
+		{"of another name", with(line, "  forepart: fore; cut 2, a pair\n"), "forepart", "left"},
+		{"of its drawing", with("draft fore", "draft front", line, "  vest: front; cut 2, a pair\n"), "vest", "left"},
+		{"of its edge", with("  centre: line", "  centre front: line", "hem, centre", "hem, centre front"), "fore", "left"},
+		{"a back", with("draft fore", "draft back", line, "  vest: back; cut 2, a pair\n"), "vest", "right"},
+		{"of a lining", with(line, "  front: fore; cut 2, a pair; in lining\n"), "front", "right"},
+		{"of a facing", with("draft fore", "draft front", line, "  neckline: facing 4 deep along front shoulder; cut 2, a pair\n"), "neckline", "right"},
+		{"drawn out to the left", with("draft fore", "draft front", line, "  vest: front; cut 2, a pair\n", "out 12", "back 12", "out 22", "back 22"), "vest", "left"},
+	} {
+		pt := readSided(t, c.source, "  left drop: 5.7\n")
+		if got := told(pt, pattern.Warning, `say front or back in its name`) > 0; got != (c.out == "") {
+			t.Errorf("%s: told %v that its side is not known", c.what, got)
+		}
+		if c.out == "" {
+			continue
+		}
+		for _, side := range []string{"right", "left"} {
+			i := slices.IndexFunc(pt.Pieces, func(p pattern.Piece) bool { return p.Name == side+" "+c.piece })
+			if i < 0 {
+				t.Errorf("%s: no %s %s", c.what, side, c.piece)
+				continue
+			}
+			x := pt.Pieces[i].EdgeLine().Bound().Center()[0]
+			if (x > 0) != (side == c.out) {
+				t.Errorf("%s: the %s piece lies out to x = %.0f", c.what, side, x)
+			}
+		}
+	}
+}
+
+// TestCentresOfSides: the two fronts of a wearer meet in the middle, so that it is told where they are unlike there.
+func TestCentresOfSides(t *testing.T) {
+	front := strings.ReplaceAll(sleeveless, "draft fore", "draft front")
+	front = strings.ReplaceAll(front, "fore: fore", "front: front")
+	const words = "the centre of the right front is 520.0 mm long and that of the left front 510.0 mm"
+	if pt := readSided(t, strings.ReplaceAll(front, "down 8", "down 4 + drop"), "  left drop: 5\n"); told(pt, pattern.Warning, words) != 1 {
+		t.Errorf("not told: %v", pt.Findings)
+	}
+	if pt := readSided(t, front, "  left drop: 5\n"); told(pt, pattern.Warning, "the centre of") != 0 {
+		t.Errorf("told of centres that are alike: %v", pt.Findings)
+	}
+}
+
+// TestSideAsAPersonSays: a fitting of one side is understood however the side is said, and a name that is misspelt is told.
+func TestSideAsAPersonSays(t *testing.T) {
+	front := strings.ReplaceAll(strings.ReplaceAll(sleeveless, "draft fore", "draft front"), "fore: fore", "front: front")
+	for _, name := range []string{"right side", "the right side seam", "Right side", "side right", "front right side", "the right front side"} {
+		pt := readSided(t, front, "changes:\n  2026-11-20: let out "+name+" 0.6 at F\n")
+		if len(pt.Pieces) != 2 || pt.Pieces[0].Name != "right front" || pt.Fitted == "" {
+			t.Errorf("%q: %d pieces, fitted %q, %v", name, len(pt.Pieces), pt.Fitted, pt.Findings)
+		}
+	}
+	for card, mend := range map[string]string{
+		"changes:\n  2026-11-20: let out right sside 0.6 at F\n": `did you mean "side"?`,
+		"  Left drop: 5\n": `did you mean "left drop"?`,
+		"  drop left: 5\n": `did you mean "left drop"?`,
+		"  left drop: 5\n": "",
+	} {
+		pt := readSided(t, front, card)
+		if got := told(pt, pattern.Warning, mend); mend != "" && got != 1 || mend == "" && told(pt, pattern.Warning, "is of one side") > 0 {
+			t.Errorf("%q: told %d times: %v", card, got, fmt.Sprint(pt.Findings))
+		}
+	}
+}
