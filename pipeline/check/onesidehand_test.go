@@ -8,6 +8,7 @@ import (
 
 	"tracewheel/pipeline/check"
 	"tracewheel/pipeline/draft"
+	"tracewheel/pipeline/draft/measured"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -130,6 +131,22 @@ func TestSideAsAPersonSays(t *testing.T) {
 		pt := readSided(t, front, card)
 		if got := told(pt, pattern.Warning, mend); mend != "" && got != 1 || mend == "" && told(pt, pattern.Warning, "is of one side") > 0 {
 			t.Errorf("%q: told %d times: %v", card, got, fmt.Sprint(pt.Findings))
+		}
+	}
+}
+
+// TestFiguresOfUnlikeHalves: the list to chalk from says that the halves of a front on the fold do not meet, as the check does.
+func TestFiguresOfUnlikeHalves(t *testing.T) {
+	text := strings.NewReplacer("draft fore", "draft front", "fore: fore; cut 2, a pair", "front: front; cut 1 on the fold", "hem, centre", "hem, centre on the fold", "down 8", "down 4 + drop").Replace(sleeveless)
+	for card, want := range map[string]string{"  left drop: 5\n": "the right side and the left one do not go together", "  drop: 5\n": ""} {
+		f, err := measured.FiguresOf([]byte(text), "vest.yaml", measured.Options{Card: func(string) ([]byte, error) {
+			return []byte("unit: cm\nmeasures:\n  bust: 92\n" + card), nil
+		}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := f.NotKept(); got != want {
+			t.Errorf("%q: %q, want %q", card, got, want)
 		}
 	}
 }
