@@ -112,7 +112,8 @@ func (d *Desk) fits(ctx context.Context, in wish, name string) error {
 		names = append(names, w.figures.Numbers[i].Name)
 	}
 	slices.Sort(names)
-	if names = slices.Compact(names); w.figures == nil || name == "" || slices.Contains(names, name) {
+	_, of := sentence.SideOf(name)
+	if names = slices.Compact(names); w.figures == nil || name == "" || slices.Contains(names, name) || slices.Contains(names, of) {
 		return nil
 	}
 	near := sentence.Nearest(name, names)

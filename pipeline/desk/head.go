@@ -14,6 +14,7 @@ import (
 	"tracewheel/pipeline/desk/checks"
 	"tracewheel/pipeline/desk/mend"
 	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/tape"
 )
@@ -220,6 +221,22 @@ func (d *Desk) measuresOf(h head, body string) (values map[string]string, kind s
 		}
 		put(mend.MeasuresIn(text))
 	}
-	slices.SortFunc(names, tape.Compare)
-	return values, kind, names
+	return values, kind, h.withSides(names, values)
+}
+
+// withSides adds to the names of measures those of one side among the values, "left hip", where the draft has a measure or number
+// without that word, and puts them in the order in which a person measures; those of one side follow that of both.
+func (h head) withSides(names []string, values map[string]string) []string {
+	known := h.fitNames(names)
+	for name := range values {
+		if side, of := sentence.SideOf(name); side != "" && slices.Contains(known, of) && !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	slices.SortFunc(names, func(a, b string) int {
+		sideA, ofA := sentence.SideOf(a)
+		sideB, ofB := sentence.SideOf(b)
+		return cmp.Or(tape.Compare(ofA, ofB), cmp.Compare(sideA, sideB))
+	})
+	return names
 }

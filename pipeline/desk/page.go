@@ -21,6 +21,7 @@ import (
 	"tracewheel/pipeline/desk/moved"
 	"tracewheel/pipeline/desk/taken"
 	"tracewheel/pipeline/draft/measured/drafting"
+	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/dropping"
 	"tracewheel/pipeline/lessons"
 	"tracewheel/pipeline/making"
@@ -120,9 +121,10 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		}
 	}
 	values, kind, names := d.measuresOf(h, p.Body)
-	if p.Fit != nil {
+	if p.SideNames = h.ofBothSides(names); p.Fit != nil {
 		p.FitNames, p.FitSeams = h.fitNames(names), h.seamsOf()
 	}
+	names = h.withSides(names, typed)
 	p.Unkept, p.Figures = typed != nil, tape.FiguresSVG()
 	if p.Kind = cmp.Or(p.Kind, kind); p.Kind == "child" && !slices.Contains(names, "height") { // by which the others are judged
 		names = append(names, "height")
@@ -133,7 +135,8 @@ func (d *Desk) page(w http.ResponseWriter, r *http.Request, status int, p deskPa
 		if typed != nil {
 			v = typed[name]
 		}
-		p.Measures = append(p.Measures, measure{Name: name, Value: v, How: tape.How(name), Tape: tape.SVG(name), Last: taken.Last(card.history, here, name, v, p.Unit, time.Now())})
+		_, of := sentence.SideOf(name)
+		p.Measures = append(p.Measures, measure{Name: name, Value: v, How: howToTake(name), Tape: tape.SVG(of), New: name == p.added, Last: taken.Last(card.history, here, name, v, p.Unit, time.Now())})
 	}
 	in := wish{Name: p.Name, Text: p.Text, Body: p.Body, Kind: p.Kind, Unit: p.Unit, Measures: typed, Upon: p.Upon, Beside: p.Beside}
 	p.Opened = openedOr(p.Opened, in)
@@ -250,13 +253,12 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 		}
 	case do == "unit":
 		if to := unitOr(r.PostFormValue("in-unit"), p.Unit); to != p.Unit {
-			all := map[string]string{}
-			for key, v := range r.PostForm {
-				if m, is := strings.CutPrefix(key, "measure "); is {
-					all[m] = v[0]
-				}
-			}
-			typed, p.Unit = cardtext.Converted(all, p.Unit, to), to
+			typed, p.Unit = cardtext.Converted(measuresIn(r), p.Unit, to), to
+		}
+	case do == "side":
+		all := measuresIn(r)
+		if p.added = h.oneSide(r.PostFormValue("side"), r.PostFormValue("side-of"), all); p.added != "" {
+			typed = all
 		}
 	case r.PostFormValue("take") != "": // another body: its measures instead of the typed ones
 		typed, p.Kind = nil, ""
@@ -269,14 +271,20 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 	d.page(w, r, status, p, typed)
 }
 
-// typed are the form's measures where they differ from those of the chosen body, which are in unit; else nil.
-func (d *Desk) typed(r *http.Request, h head, p deskPage, unit string) map[string]string {
-	typed := map[string]string{}
+// measuresIn are the measures of a form.
+func measuresIn(r *http.Request) map[string]string {
+	all := map[string]string{}
 	for key, v := range r.PostForm {
 		if m, is := strings.CutPrefix(key, "measure "); is {
-			typed[m] = v[0]
+			all[m] = v[0]
 		}
 	}
+	return all
+}
+
+// typed are the form's measures where they differ from those of the chosen body, which are in unit; else nil.
+func (d *Desk) typed(r *http.Request, h head, p deskPage, unit string) map[string]string {
+	typed := measuresIn(r)
 	body := bodyOf(h, p.Body)
 	values, kind, _ := d.measuresOf(h, body)
 	had := map[string]string{} // the form's first values, where the measures are in the draft

@@ -12,14 +12,15 @@ import (
 	"time"
 
 	"tracewheel/pipeline/desk/cardtext"
+	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/tape"
 )
 
 // seamForm is the form of a fitting at a seam: new, or as it was refused, with the fault at its field.
 type seamForm struct {
-	Date, Verb, Seam, By, At, To, And, Reason string
-	Everywhere                                bool // for all garments of the wearer with this seam
-	Slip                                      cardtext.Slip
+	Date, Verb, Side, Seam, By, At, To, And, Reason string
+	Everywhere                                      bool // for all garments of the wearer with this seam
+	Slip                                            cardtext.Slip
 }
 
 // newSeamFit is an empty form.
@@ -28,12 +29,12 @@ func newSeamFit() seamForm { return seamForm{Date: time.Now().Format(time.DateOn
 // seamFitOf is the form as it was sent.
 func seamFitOf(r *http.Request) seamForm {
 	said := func(name string) string { return cardtext.OneLine(r.PostFormValue(name)) }
-	return seamForm{Date: said("date"), Verb: said("verb"), Seam: said("seam"), By: said("by"), At: said("at"), To: said("to"), And: said("and"), Reason: said("reason"), Everywhere: said("for") == "all"}
+	return seamForm{Date: said("date"), Verb: said("verb"), Side: said("side"), Seam: said("seam"), By: said("by"), At: said("at"), To: said("to"), And: said("and"), Reason: said("reason"), Everywhere: said("for") == "all"}
 }
 
 // line is the fitting as a card has it: let out side 0.6 at W, to nothing at U and H.
 func (f seamForm) line() string {
-	out := f.Verb + " " + f.Seam + " " + f.By
+	out := strings.Join(strings.Fields(f.Verb+" "+f.Side+" "+f.Seam+" "+f.By), " ")
 	if f.At != "" {
 		out += " at " + f.At
 	}
@@ -132,6 +133,14 @@ func (h head) fitNames(measures []string) []string {
 	}
 	slices.SortFunc(names, tape.Compare)
 	return slices.Compact(names)
+}
+
+// ofBothSides are the measures and numbers that may be told of one side of the wearer instead.
+func (h head) ofBothSides(measures []string) []string {
+	return slices.DeleteFunc(h.fitNames(measures), func(name string) bool {
+		side, _ := sentence.SideOf(name)
+		return side != ""
+	})
 }
 
 // fitSeam is a card with a seam's fitting added. A fault of a field is a *cardtext.Slip, also where the open draft

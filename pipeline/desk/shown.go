@@ -4,10 +4,13 @@ import (
 	"fmt"
 	"html/template"
 	"slices"
+	"strings"
 
 	"tracewheel/pipeline/desk/differing"
 	"tracewheel/pipeline/draft/measured/sentence"
 	"tracewheel/pipeline/dropping"
+	"tracewheel/pipeline/pattern"
+	"tracewheel/pipeline/tape"
 )
 
 // measure is a field of the form.
@@ -16,6 +19,48 @@ type measure struct {
 	Slip, Severity   string        // its fault, "" for none
 	Tape             template.HTML // drawing of where the tape goes
 	Last             string        // the card's value before, and when
+	New              bool          // it was just added
+}
+
+// ofWholeBody are the measures that go over both sides, so that one of one side is of a body with two such sides (common practice).
+var ofWholeBody = []string{"head", "neck", "bust", "high bust", "waist", "hip", "across front", "across back", "apex separation"}
+
+// howToTake says where the tape goes for a measure, also for one of one side.
+func howToTake(name string) string {
+	side, of := sentence.SideOf(name)
+	switch how := tape.How(of); {
+	case side == "":
+		return how
+	case slices.Contains(ofWholeBody, of):
+		return "twice what is measured from the middle on the " + side + " side, as if both sides were so"
+	case how == "":
+		return "of the " + side + " side alone"
+	default:
+		return "on the " + side + " side, " + how
+	}
+}
+
+// oneSide gives a form's measures one of a side of the wearer, with the value of both sides.
+func (h head) oneSide(side, of string, typed map[string]string) (name string) {
+	if side != "left" && side != "right" || of == "" {
+		return ""
+	}
+	name = side + " " + of
+	if typed[name] != "" {
+		return name
+	}
+	typed[name] = typed[of]
+	for _, from := range []*head{h.block, &h} {
+		if from == nil {
+			continue
+		}
+		for _, n := range from.said["numbers"] {
+			if _, err := pattern.ParseLength(n.Text); n.Key == of && err == nil && typed[name] == "" {
+				typed[name] = strings.TrimSpace(n.Text)
+			}
+		}
+	}
+	return name
 }
 
 // deskPage is the page of a draft.
@@ -41,6 +86,8 @@ type deskPage struct {
 	Fit                 *fitForm  // of the card's wearer, nil without a card
 	FitSeam             *seamForm // the same at a seam
 	FitNames            []string  // the names that a fitting may change
+	SideNames           []string  // those that may be told of one side of the wearer
+	added               string    // the measure that was just added
 	FitSeams            []seamPlaces
 	Drawing             drawing
 	Picture             template.HTML

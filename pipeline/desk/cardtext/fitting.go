@@ -57,6 +57,16 @@ func put(m *yaml.Node, key, value string) *yaml.Node {
 	return v
 }
 
+// remove takes a key and its value out of a mapping.
+func remove(m *yaml.Node, key string) {
+	for i := 0; i+1 < len(m.Content); i += 2 {
+		if m.Content[i].Value == key {
+			m.Content = slices.Delete(m.Content, i, i+2)
+			return
+		}
+	}
+}
+
 // mapping is the mapping under a key, made where there is none.
 func mapping(m *yaml.Node, key string) *yaml.Node {
 	v := Under(m, key)
@@ -101,7 +111,7 @@ func Written(doc *yaml.Node) ([]byte, error) {
 }
 
 // Write puts measures into an existing card. A measure keeps the words after its comma, which say where it was taken;
-// one whose number does not change keeps its line.
+// one whose number does not change keeps its line. An empty one keeps its line too, but for one of one side, which goes.
 func Write(text []byte, kind, unit string, typed map[string]string) ([]byte, error) {
 	return editCard(text, func(card *yaml.Node) error {
 		if own := Under(card, "unit"); own != nil && own.Value != unit {
@@ -119,6 +129,9 @@ func Write(text []byte, kind, unit string, typed map[string]string) ([]byte, err
 		for _, name := range slices.SortedFunc(maps.Keys(typed), tape.Compare) {
 			value := strings.TrimSpace(typed[name])
 			if value == "" {
+				if side, _ := sentence.SideOf(name); side != "" { // both sides are alike again
+					remove(list, name)
+				}
 				continue
 			}
 			if old := Under(list, name); old != nil {

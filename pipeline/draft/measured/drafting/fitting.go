@@ -1,6 +1,7 @@
 package drafting
 
 import (
+	"fmt"
 	"math"
 	"path/filepath"
 	"slices"
@@ -192,4 +193,18 @@ func (e *Draft) Fittings() string {
 		}
 	}
 	return strings.Join(dates, ", ")
+}
+
+// hasEdge tells whether a drawing, or an edge of one, has a name.
+func (e *Draft) hasEdge(name string) bool {
+	return slices.ContainsFunc(e.DrawingOrder, func(d string) bool {
+		return d == name || slices.ContainsFunc(e.Drawings[d].EdgeNames(), func(edge string) bool { return edge == name || d+" "+edge == name })
+	})
+}
+
+// cardFinding tells what a line of the card says that the pieces have not.
+func (e *Draft) cardFinding(s *sentence.Sentence, sev pattern.Severity, text, mend string) {
+	f := pattern.NewFinding(pattern.RuleLeftOut, fmt.Sprintf("the card %s, line %d: %s", s.File, s.Line, text), mend)
+	f.Severity, f.Line, f.Column = sev, e.cardAt.Line, e.cardAt.Column
+	e.Findings = append(e.Findings, f)
 }
