@@ -122,6 +122,11 @@ func TestSideAsAPersonSays(t *testing.T) {
 			t.Errorf("%q: %d pieces, fitted %q, %v", name, len(pt.Pieces), pt.Fitted, pt.Findings)
 		}
 	}
+	for drop, want := range map[string]int{"5": 0, "7.9": 0, "12": 1} { // 4 for the other side
+		if pt := readSided(t, front, "  left drop: "+drop+"\n"); told(pt, pattern.Warning, "was it taken in another unit") != want {
+			t.Errorf("left drop %s: %v", drop, pt.Findings)
+		}
+	}
 	for card, mend := range map[string]string{
 		"changes:\n  2026-11-20: let out right sside 0.6 at F\n": `did you mean "side"?`,
 		"  Left drop: 5\n": `did you mean "left drop"?`,

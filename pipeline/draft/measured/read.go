@@ -132,6 +132,7 @@ func workOut(e *sewn.Sewing) {
 	if e.GivenUp() {
 		return // pieces may lack
 	}
+	e.JudgeSides()
 	e.Sew()
 	sewn.NoteUnused(e.Garment.Draft)
 	sort.SliceStable(e.Findings, func(i, j int) bool { return e.Findings[i].Line < e.Findings[j].Line })

@@ -1,6 +1,7 @@
 package drafting
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -79,12 +80,31 @@ func (e *Draft) Share(other *Draft) {
 	other.changes = e.changes
 }
 
+// JudgeSides warns of a number of the side that is not drawn which is far from that of the one drawn: most likely it was taken in
+// another unit than the draft's.
+func (e *Draft) JudgeSides() {
+	const far = 2 // times; the sides of a wearer differ by less (from memory)
+	num := func(v float64) string { return sentence.FormatNumber(v) + " " + e.Unit }
+	for _, m := range e.Measures {
+		rest, drawn, is := e.ofOneSide(m.name)
+		if !is || drawn || e.Top.Definitions[rest].Measure != "" {
+			continue
+		}
+		if other := e.Top.Definitions[rest].Number; other > 0 && (m.value < other/far || m.value > other*far) {
+			e.measureFinding(m, fmt.Sprintf("%s comes to %s in this draft, and the other side has %s: was it taken in another unit, or along another length?", m.name, num(m.value), num(other)), false)
+		}
+	}
+}
+
 // tellOneSided tells of a measure of one side that this draft does not ask for, so that both sides are drawn alike, where it is
 // like one that it has, or where the draft has an edge of that name.
 func (e *Draft) tellOneSided() {
 	for _, m := range e.Measures {
 		side, rest := sentence.SideMeant(m.name)
-		if side == "" || e.cardAt == nil || e.says(e.Document.Root, m.name) || e.Top.Definitions[side+" "+rest] != nil && e.Top.Definitions[rest] != nil && m.name == side+" "+rest {
+		if side == "" || e.cardAt == nil || e.says(e.Document.Root, m.name) {
+			continue
+		}
+		if e.Top.Definitions[rest] != nil && m.name == side+" "+rest {
 			continue
 		}
 		edge, _, _ := strings.Cut(rest, " ")

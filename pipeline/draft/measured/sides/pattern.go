@@ -27,7 +27,7 @@ func (s Sides) Pattern() *pattern.Pattern {
 				if side == 1 {
 					continue
 				}
-			} else {
+			} else if f.Rule != pattern.RuleMeasureUnlikely { // which says of which measure it is
 				f.Message = "the " + Names[side] + " side: " + f.Message
 			}
 			if i >= 0 {
