@@ -91,7 +91,7 @@ func TestFacingRefused(t *testing.T) {
 		"facing 5 deep on front neck; cut 1 on the fold": `"along" is wanted`,
 	} {
 		_, err := draw([]byte(withFacing(sentence)), "x.yaml", Options{})
-		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:71:") {
+		if err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "x.yaml:72:") {
 			t.Errorf("%s: want %q, got %v", sentence, want, err)
 		}
 	}
