@@ -2,6 +2,7 @@ package check_test
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -152,6 +153,43 @@ func TestFiguresOfUnlikeHalves(t *testing.T) {
 		}
 		if got := f.NotKept(); got != want {
 			t.Errorf("%q: %q, want %q", card, got, want)
+		}
+	}
+}
+
+// TestEaseOfBothSides: what is told of all four quarters is proved of the right half and the left one together. By hand: 96 finished,
+// 97.6 where each quarter is let out 0.4, and half of that, 96.8, where those of one side are.
+func TestEaseOfBothSides(t *testing.T) {
+	text := strings.NewReplacer("draft fore", "draft front", "fore: fore", "front: front", "  neck:", "  W: from U down 10\n  neck:", "out 22", "out 24").Replace(sleeveless) +
+		"ease:\n  bust: 3 to 5, finished 4*width of front at W\n"
+	for _, c := range []struct {
+		change, want string
+		finished     float64
+	}{
+		{"let out right side 0.4", "", 96.8},
+		{"let out left side 0.4", "", 96.8},
+		{"take in left side 0.4", "", 95.2},
+		{"let out right side 0.8", "the ease at the bust is 5.6 cm, not 3 to 5 as the draft says: finished 97.6 cm", 97.6},
+		{"let out side 0.4", "the ease at the bust is 5.6 cm", 97.6},
+	} {
+		card := "changes:\n  2026-11-20: " + c.change + "\n"
+		pt := readSided(t, text, card)
+		if got := told(pt, pattern.Error, "the ease at the bust"); got != min(len(c.want), 1) || told(pt, pattern.Error, c.want) != got {
+			t.Errorf("%s: told %d times: %v", c.change, got, pt.Findings)
+		}
+		for _, f := range pt.Findings {
+			if strings.HasPrefix(f.Message, "the right side: the ease") || strings.HasPrefix(f.Message, "the left side: the ease") {
+				t.Errorf("%s: of one side: %s", c.change, f.Message)
+			}
+		}
+		f, err := measured.FiguresOf([]byte(text), "vest.yaml", measured.Options{Card: func(string) ([]byte, error) {
+			return []byte("unit: cm\nmeasures:\n  bust: 92\n" + card), nil
+		}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(f.Girths) != 1 || math.Abs(f.Girths[0].Finished-c.finished) > 0.001 || f.Girths[0].Kept != (c.want == "") {
+			t.Errorf("%s: %+v", c.change, f.Girths)
 		}
 	}
 }

@@ -43,6 +43,7 @@ func drawSides(doc sentence.Document, opt Options, like *sewn.Sewing) (e, left *
 		return nil, nil, saying(err, "the left side")
 	}
 	e.Share(left.Draft)
+	sewn.JoinSides(e, left)
 	return e, left, nil
 }
 

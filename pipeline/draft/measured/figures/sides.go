@@ -63,14 +63,8 @@ func OfSides(right, left *sewn.Sewing, of func(*sewn.Sewing) *Figures) *Figures 
 		}
 	}
 	out.Numbers = numbersOfSides(r.Numbers, l.Numbers)
-	whole := ofBothSides(right)
 	for i, g := range r.Girths {
 		k := l.Girths[i]
-		if whole[g.Name] {
-			g.Finished, g.Body, g.Kept = (g.Finished+k.Finished)/2, (g.Body+k.Body)/2, g.Kept && k.Kept // a half of each, of the body too
-			g.Ease = g.Finished - g.Body
-			k = g
-		}
 		bySide(math.Abs(g.Finished-k.Finished) < tiny, func(side int, words string) {
 			g := []Girth{g, k}[side]
 			g.Name += words
@@ -141,22 +135,6 @@ func numbersOfSides(right, left []NamedNumber) (out []NamedNumber) {
 	for _, n := range left {
 		if _, rest := sentence.SideOf(n.Name); of(right, n.Name) == nil && (rest == n.Name || of(left, rest) == nil) {
 			out = append(out, n)
-		}
-	}
-	return out
-}
-
-// ofBothSides are the girths that are told as twice a half, so that the right half and the left one come together.
-func ofBothSides(e *sewn.Sewing) map[string]bool {
-	out := map[string]bool{}
-	en, ok := e.Sections["ease"]
-	if !ok {
-		return out
-	}
-	for _, x := range e.Entries(en.Node) {
-		if x.Sentence != nil {
-			text := string(x.Sentence.Text)
-			out[x.Key] = strings.Contains(text, "2*") || strings.Contains(text, "2 *") || strings.Contains(text, "twice")
 		}
 	}
 	return out

@@ -19,7 +19,43 @@ type girthFigure struct {
 	Finished, Body float64
 	Promise        string
 	Kept           bool
+
+	twice bool // it is told as twice a half, so that the right half and the left one come together
+	keeps func(g girthFigure) bool
+	tell  func(g girthFigure) // notes what is wrong with it
+	told  []string            // these notes
 }
+
+// prove judges a girth and notes what is wrong with it.
+func (e *Sewing) prove(g girthFigure) girthFigure {
+	from := len(e.Findings)
+	g.Kept, g.told = g.keeps(g), nil
+	g.tell(g)
+	for _, f := range e.Findings[from:] {
+		g.told = append(g.told, f.Message)
+	}
+	return g
+}
+
+// JoinSides proves anew what is told as twice a half of a garment whose sides differ: it is the right half and the left one.
+func JoinSides(right, left *Sewing) {
+	for i := range right.Girths {
+		r, l := right.Girths[i], left.Girths[i]
+		if !r.twice {
+			continue
+		}
+		finished, body := (r.Finished+l.Finished)/2, (r.Body+l.Body)/2
+		for _, e := range []*Sewing{right, left} {
+			g := &e.Girths[i]
+			e.Findings = slices.DeleteFunc(e.Findings, func(f pattern.Finding) bool { return slices.Contains(g.told, f.Message) })
+			g.Finished, g.Body = finished, body
+			*g = e.prove(*g)
+		}
+	}
+}
+
+// twiceSaid finds what is told of both halves.
+var twiceSaid = regexp.MustCompile(`\b[24] ?\*|\btwice\b`)
 
 // notion is what is bought beside the cloth, in the draft's unit.
 type notion struct {
@@ -137,25 +173,24 @@ func (e *Sewing) readGirth(x sentence.Entry) func() {
 	finished := p.Sum()
 	p.End()
 	return func() {
-		g := girthFigure{Name: x.Key, Body: body(), Promise: said}
+		g := girthFigure{Name: x.Key, Body: body(), Promise: said, twice: twiceSaid.MatchString(string(x.Sentence.Text))}
 		lo, hi := promise()
 		e.CutArmholes = nil
 		if g.Finished = finished(); e.Blocked() {
 			return
 		}
-		ease := g.Finished - g.Body
-		g.Kept = ease >= lo-1e-9 && ease <= hi+1e-9
-		e.Girths = append(e.Girths, g)
-		e.tellGirth(x, g)
+		above := ""
+		if girths[x.Key] {
+			above = strings.Join(slices.Compact(e.CutArmholes), ", and ")
+		}
+		g.keeps = func(g girthFigure) bool { ease := g.Finished - g.Body; return ease >= lo-1e-9 && ease <= hi+1e-9 }
+		g.tell = func(g girthFigure) { e.tellGirth(x, g, above) }
+		e.Girths = append(e.Girths, e.prove(g))
 	}
 }
 
 // tellGirth notes ease that is not kept, and what is measured above the underarm.
-func (e *Sewing) tellGirth(x sentence.Entry, g girthFigure) {
-	above := ""
-	if girths[x.Key] {
-		above = strings.Join(slices.Compact(e.CutArmholes), ", and ")
-	}
+func (e *Sewing) tellGirth(x sentence.Entry, g girthFigure, above string) {
 	const lower = "measure it at a level that lies no higher than the underarm"
 	if g.Kept {
 		if above != "" {
@@ -204,16 +239,23 @@ func (e *Sewing) readMust(s *sentence.Sentence) func() {
 		if e.Blocked() {
 			return
 		}
-		ok := map[string]bool{"goes over": a >= b-1e-9, "at least": a >= b-1e-9, "at most": a <= b+1e-9, "is": math.Abs(a-b) <= within}[verb]
-		e.Girths = append(e.Girths, girthFigure{what + " " + verb + " " + other, a, b, verb, ok})
-		if ok {
-			return
+		g := girthFigure{Name: what + " " + verb + " " + other, Finished: a, Body: b, Promise: verb, twice: twiceSaid.MatchString(what)}
+		g.keeps = func(g girthFigure) bool {
+			a, b := g.Finished, g.Body
+			return map[string]bool{"goes over": a >= b-1e-9, "at least": a >= b-1e-9, "at most": a <= b+1e-9, "is": math.Abs(a-b) <= within}[verb]
 		}
-		text := fmt.Sprintf("%s is %s and must be %s%s (%s): %s off", what, e.WithUnit(a), map[string]string{"at least": "at least ", "at most": "at most ", "is": ""}[verb], other, e.WithUnit(b), e.WithUnit(math.Abs(a-b)))
-		if verb == "goes over" {
-			text = fmt.Sprintf("it does not go on: %s is %s and must go over %s (%s), %s more", what, e.WithUnit(a), other, e.WithUnit(b), e.WithUnit(b-a))
+		g.tell = func(g girthFigure) {
+			if g.Kept {
+				return
+			}
+			a, b := g.Finished, g.Body
+			text := fmt.Sprintf("%s is %s and must be %s%s (%s): %s off", what, e.WithUnit(a), map[string]string{"at least": "at least ", "at most": "at most ", "is": ""}[verb], other, e.WithUnit(b), e.WithUnit(math.Abs(a-b)))
+			if verb == "goes over" {
+				text = fmt.Sprintf("it does not go on: %s is %s and must go over %s (%s), %s more", what, e.WithUnit(a), other, e.WithUnit(b), e.WithUnit(b-a))
+			}
+			e.Note(s, pattern.RuleEaseNotKept, pattern.Error, text, "change what is measured there, or the demand")
 		}
-		e.Note(s, pattern.RuleEaseNotKept, pattern.Error, text, "change what is measured there, or the demand")
+		e.Girths = append(e.Girths, e.prove(g))
 	}
 }
 
