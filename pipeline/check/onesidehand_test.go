@@ -105,7 +105,7 @@ func TestHandOfAPiece(t *testing.T) {
 func TestCentresOfSides(t *testing.T) {
 	front := strings.ReplaceAll(sleeveless, "draft fore", "draft front")
 	front = strings.ReplaceAll(front, "fore: fore", "front: front")
-	const words = "the centre of the right front is 520.0 mm long and that of the left front 510.0 mm"
+	const words = "the centre of the right front is 52 cm long and that of the left front 51 cm"
 	if pt := readSided(t, strings.ReplaceAll(front, "down 8", "down 4 + drop"), "  left drop: 5\n"); told(pt, pattern.Warning, words) != 1 {
 		t.Errorf("not told: %v", pt.Findings)
 	}
@@ -117,9 +117,14 @@ func TestCentresOfSides(t *testing.T) {
 // TestSideAsAPersonSays: a fitting of one side is understood however the side is said, and a name that is misspelt is told.
 func TestSideAsAPersonSays(t *testing.T) {
 	front := strings.ReplaceAll(strings.ReplaceAll(sleeveless, "draft fore", "draft front"), "fore: fore", "front: front")
-	for _, name := range []string{"right side", "the right side seam", "Right side", "side right", "front right side", "the right front side"} {
+	for _, name := range []string{"right side", "the right side seam", "Right side", "side right", "front right side", "the right front side", "right-hand side", "the wearer's right side"} {
 		pt := readSided(t, front, "changes:\n  2026-11-20: let out "+name+" 0.6 at F\n")
 		if len(pt.Pieces) != 2 || pt.Pieces[0].Name != "right front" || pt.Fitted == "" {
+			t.Errorf("%q: %d pieces, fitted %q, %v", name, len(pt.Pieces), pt.Fitted, pt.Findings)
+		}
+	}
+	for _, name := range []string{"left and right side", "Side"} {
+		if pt := readSided(t, front, "changes:\n  2026-11-20: let out "+name+" 0.6 at F\n"); len(pt.Pieces) != 1 || pt.Fitted == "" {
 			t.Errorf("%q: %d pieces, fitted %q, %v", name, len(pt.Pieces), pt.Fitted, pt.Findings)
 		}
 	}
@@ -130,9 +135,13 @@ func TestSideAsAPersonSays(t *testing.T) {
 	}
 	for card, mend := range map[string]string{
 		"changes:\n  2026-11-20: let out right sside 0.6 at F\n": `did you mean "side"?`,
-		"  Left drop: 5\n": `did you mean "left drop"?`,
-		"  drop left: 5\n": `did you mean "left drop"?`,
-		"  left drop: 5\n": "",
+		"changes:\n  2026-11-20: let out rihgt side 0.6 at F\n":  `did you mean "right side"?`,
+		"changes:\n  2026-11-20: {drop lft: 1 more}\n":           `did you mean "left drop"?`,
+		"  lft drop: 5\n":       `did you mean "left drop"?`,
+		"  left left drop: 5\n": `did you mean "left drop"?`,
+		"  Left drop: 5\n":      `did you mean "left drop"?`,
+		"  drop left: 5\n":      `did you mean "left drop"?`,
+		"  left drop: 5\n":      "",
 	} {
 		pt := readSided(t, front, card)
 		if got := told(pt, pattern.Warning, mend); mend != "" && got != 1 || mend == "" && told(pt, pattern.Warning, "is of one side") > 0 {

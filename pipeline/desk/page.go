@@ -239,6 +239,9 @@ func (d *Desk) write(w http.ResponseWriter, r *http.Request) {
 			p.CardSeen = changed.seen
 		} else if err == nil {
 			p.Body, p.Said, typed = kept, said["card"], nil
+			if now, readErr := folder.Read(file); readErr == nil && string(now) == text { // it was saved before
+				d.keepChoice(w, name, h, kept)
+			}
 		}
 		p.Card = r.PostFormValue("card")
 	case do == "make":

@@ -189,7 +189,7 @@ func TestAlterationsOfAWardrobe(t *testing.T) {
 	}
 	for line, want := range map[string]string{
 		"let out sude 0.6 at W":      `"sude" is no seam of this draft`,
-		"let out side 0.6 at armole": `no place along it is called "armole"`,
+		"let out side 0.6 at armole": `no place along the side of front is called "armole"`,
 		"let out side 0.6 at S":      `chorus-4.yaml:5:35: "S" is no place along the side of front`,
 		"let out side at W":          `how much is not said; say let out side 0.6 at, and where`,
 		"let down front 1.2 at side, to nothing at centre, level with U": `the strip would open a corner of front, where its side begins`,
@@ -217,8 +217,8 @@ func TestAlterationsOfAWardrobe(t *testing.T) {
 // card says that it is for this one.
 func TestFittingWithoutItsPlace(t *testing.T) {
 	for line, want := range map[string]string{
-		"let out side 0.6 at Q":                                      `no place along it is called "Q"`,
-		"let out side 0.6 at waist, to nothing at U":                 `no place along it is called "waist"`,
+		"let out side 0.6 at Q":                                      `no place along the side of front is called "Q"`,
+		"let out side 0.6 at waist, to nothing at U":                 `no place along the side of front is called "waist"`,
 		"take up front 1.2 at centre, to nothing at side":            `has no edge called waist; say level with`,
 		"take up front 1.2 at fly, to nothing at side, level with W": `"fly" is no edge of front`,
 	} {
@@ -330,7 +330,7 @@ func TestBlockIsFitted(t *testing.T) {
 // number that the draft has not by that name. The card's file and line are those of the check.
 func TestFiguresTellWhatIsLeftOut(t *testing.T) {
 	for change, want := range map[string]string{
-		"2026-11-20, only for Shift: let out side 0.6 at waist, to nothing at H": `is left out: no place along it is called "waist"`,
+		"2026-11-20, only for Shift: let out side 0.6 at waist, to nothing at H": `is left out: no place along the side of front is called "waist"`,
 		"2026-11-20: {bist: 1 more}": `"bist", changed at the fitting of 2026-11-20, is no measure or number of this draft, and is left out`,
 	} {
 		e := mustFit(t, shiftDress, change)

@@ -132,19 +132,14 @@ func (a *alteration) text() string {
 func (e *Draft) Alter(seams [][2][]SeamEdge) {
 	e.tellOneSided()
 	for _, a := range e.alterations {
-		if !e.hasEdge(a.name) {
-			side, rest := sentence.SideMeant(a.name)
-			if name, is := strings.CutSuffix(rest, " seam"); is && e.hasEdge(name) && !e.hasEdge(rest) {
-				rest = name
+		if side, rest, sure := e.sideOfSeam(a.name); !sure && e.hasEdge(rest) {
+			e.alterFinding(a, pattern.Warning, "is left out: "+sentence.Quote(a.name)+" is no seam of this draft", "did you mean "+sentence.Quote(side+" "+rest)+"? Right, if it is about another garment of this wearer")
+			continue
+		} else if e.hasEdge(rest) {
+			if e.OneSided = e.OneSided || side != ""; side != "" && side != e.side() {
+				continue
 			}
-			if side != "" && e.hasEdge(rest) {
-				if e.OneSided = true; side != e.side() {
-					continue
-				}
-			}
-			if side == "" || e.hasEdge(rest) {
-				a.name = rest
-			}
+			a.name = rest
 		}
 		if _, only := sentence.FittingDay(a.when); !e.isCalled(only) {
 			if e.hasEdge(a.name) {
@@ -282,7 +277,7 @@ func (e *Draft) tellNear(a *alteration, known []string) {
 	if a.verb == "take up" || a.verb == "let down" {
 		kind, other = "drawing", "let out or take in"
 	}
-	_, name := sentence.SideMeant(a.name)
+	_, name, _ := e.sideOfSeam(a.name)
 	near := sentence.Nearest(name, known)
 	switch _, only := sentence.FittingDay(a.when); {
 	case e.hasEdge(a.name):

@@ -1,6 +1,7 @@
 package drafting
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -91,12 +92,14 @@ func hasPlace(seam []SeamEdge, where string) bool {
 // close to one that is here, it is a warning; else it may well be another garment's.
 func (e *Draft) tellNoPlace(a *alteration, x altered, seams [][]SeamEdge) {
 	var known []string
-	for _, s := range seams {
-		for _, edge := range s {
+	along := ""
+	for _, edge := range slices.Concat(seams...) {
+		if !edge.Drawing.placeKnown(x.where) {
 			known = append(append(known, edge.Drawing.EdgeNames()...), edge.Drawing.Scope.Order...)
+			along = cmp.Or(along, "the "+edge.Edge+" of "+edge.Drawing.Name)
 		}
 	}
-	e.tellLost(a, isClose(x.where, known), "no place along it is called "+sentence.Quote(x.where), sentence.Nearest(x.where, known))
+	e.tellLost(a, isClose(x.where, known), "no place along "+along+" is called "+sentence.Quote(x.where), sentence.Nearest(x.where, known))
 }
 
 // tellLost tells of a line that names a seam or a drawing of this draft and cannot be carried out on it: a warning where it must be

@@ -212,7 +212,7 @@ func (e *Draft) takeMeasures(doc *sentence.Document, n *yaml.Node) {
 			if v <= 0 {
 				p.Fail(0, sentence.Quote(en.Key)+" is "+sentence.FormatNumber(v), "a measure is more than 0")
 			}
-			e.Measures = append(e.Measures, measure{en.Key, v, en.Sentence, e.Unit})
+			e.Measures = append(e.Measures, measure{name: en.Key, value: v, Sentence: en.Sentence, unit: e.Unit})
 			e.Top.Measure(en, v)
 		})
 	}

@@ -55,6 +55,7 @@ type measure struct {
 	value    float64
 	Sentence *sentence.Sentence
 	unit     string // in which it was taken
+	side     string // of the wearer, whose measure stands in the place of the one of both; "" for none
 }
 
 // TakenIn is the unit in which the body was measured, by which a person reads what comes of it: inches where the measures

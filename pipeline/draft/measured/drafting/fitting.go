@@ -134,7 +134,11 @@ func (e *Draft) tellLeftOut(c change) {
 	text := "the card " + c.s.File + ", line " + strconv.Itoa(c.s.Line) + ": " + sentence.Quote(c.name) +
 		", changed at the fitting of " + c.date + notHere
 	var f pattern.Finding
+	side, of, _ := sentence.SideMeant(c.name)
 	switch near := e.Nearest(c.name, e.Top.Order); {
+	case side != "" && e.Top.Definitions[of] != nil:
+		f = pattern.NewFinding(pattern.RuleMeasureUnlikely, text, "did you mean "+sentence.Quote(side+" "+of)+"?")
+		f.Hold = true
 	case slices.ContainsFunc(e.Top.Order, func(n string) bool { return e.slipOf(c.name, n) }):
 		f = pattern.NewFinding(pattern.RuleMeasureUnlikely, text, near+" If it belongs to another draft, release the job with --as-measured")
 		f.Hold = true
@@ -200,6 +204,22 @@ func (e *Draft) hasEdge(name string) bool {
 	return slices.ContainsFunc(e.DrawingOrder, func(d string) bool {
 		return d == name || slices.ContainsFunc(e.Drawings[d].EdgeNames(), func(edge string) bool { return edge == name || d+" "+edge == name })
 	})
+}
+
+// sideOfSeam is of which side of the wearer a fitting's seam is, and the seam, as SideMeant has them; an edge that has the whole
+// name is of no side.
+func (e *Draft) sideOfSeam(name string) (side, seam string, sure bool) {
+	if e.hasEdge(name) {
+		return "", name, true
+	}
+	side, seam, sure = sentence.SideMeant(name)
+	bare := strings.TrimSuffix(seam, " seam")
+	for _, s := range []string{bare, strings.ToLower(bare)} {
+		if !e.hasEdge(seam) && e.hasEdge(s) {
+			seam = s
+		}
+	}
+	return side, seam, sure
 }
 
 // cardFinding tells what a line of the card says that the pieces have not.

@@ -62,8 +62,8 @@ func (e *Draft) takeOneSided() {
 			}
 		}
 		for i := range e.Measures {
-			if e.Measures[i].Sentence == both {
-				e.Measures[i].value = m.value
+			if o := &e.Measures[i]; o.Sentence == both {
+				o.value, o.Sentence, o.unit, o.side = m.value, m.Sentence, m.unit, e.side()
 			}
 		}
 	}
@@ -99,8 +99,9 @@ func (e *Draft) JudgeSides() {
 // tellOneSided tells of a measure of one side that this draft does not ask for, so that both sides are drawn alike, where it is
 // like one that it has, or where the draft has an edge of that name.
 func (e *Draft) tellOneSided() {
+	known := slices.DeleteFunc(slices.Clone(e.Top.Order), func(n string) bool { side, _ := sentence.SideOf(n); return side != "" })
 	for _, m := range e.Measures {
-		side, rest := sentence.SideMeant(m.name)
+		side, rest, _ := sentence.SideMeant(m.name)
 		if side == "" || e.cardAt == nil || e.says(e.Document.Root, m.name) {
 			continue
 		}
@@ -108,11 +109,11 @@ func (e *Draft) tellOneSided() {
 			continue
 		}
 		edge, _, _ := strings.Cut(rest, " ")
-		meant := slices.IndexFunc(e.Top.Order, func(n string) bool { return strings.EqualFold(n, rest) || e.slipOf(strings.ToLower(rest), n) })
+		meant := slices.IndexFunc(known, func(n string) bool { return strings.EqualFold(n, rest) || e.slipOf(strings.ToLower(rest), n) })
 		switch {
 		case meant >= 0:
 			e.cardFinding(m.Sentence, pattern.Warning, sentence.Quote(m.name)+" is of one side, and is no name that this draft asks for: both sides are drawn alike",
-				"did you mean "+sentence.Quote(side+" "+e.Top.Order[meant])+"?")
+				"did you mean "+sentence.Quote(side+" "+known[meant])+"?")
 		case e.hasEdge(edge):
 			e.cardFinding(m.Sentence, pattern.Warning, sentence.Quote(m.name)+" is of one side, and this draft has no "+sentence.Quote(rest)+": both sides are drawn alike",
 				"give the draft a number of that name, by which it is drawn")

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	yaml "go.yaml.in/yaml/v4"
 
@@ -120,7 +121,7 @@ func (e *Draft) JudgeMeasures() {
 		if !ok || m.value >= r.lo && m.value <= r.hi {
 			continue
 		}
-		text := fmt.Sprintf("%s %s lies outside what is usual for %s, %s to %s %s", r.name, m.taken(), who, limit(r.lo, m.unit), limit(r.hi, m.unit), m.unit)
+		text := fmt.Sprintf("%s %s lies outside what is usual for %s, %s to %s %s", strings.TrimSpace(m.side+" "+r.name), m.taken(), who, limit(r.lo, m.unit), limit(r.hi, m.unit), m.unit)
 		hold := false
 		odd[r.name] = true
 		if e.kind == "" && childlike(r.name, m.value) {

@@ -1,6 +1,9 @@
 package sentence
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // onlyFor stands before the garment to which alone a fitting belongs.
 const onlyFor = "only for "
@@ -52,17 +55,37 @@ func SideOf(name string) (side, rest string) {
 	return "", name
 }
 
-// SideMeant is SideOf of a name as a person may say it, "the Right side" or "front side right"; what is left has neither the word nor
-// "the" before it.
-func SideMeant(name string) (side, rest string) {
+// SideMeant is SideOf of a name as a person may say it, "the Right side", "front side right" or "left-hand side"; what is left has
+// none of these words. sure is false where the word for the side is misspelt. Of "left and right side", side is "".
+func SideMeant(name string) (side, rest string, sure bool) {
 	words := strings.Fields(name)
-	if len(words) > 1 && strings.EqualFold(words[0], "the") {
-		words = words[1:]
+	strip := func(is func(word, side string) bool) (side string, left []string) {
+		both := false
+		for _, w := range words {
+			said := strings.TrimSuffix(strings.ToLower(w), "-hand")
+			i := slices.IndexFunc([]string{"left", "right"}, func(side string) bool { return is(said, side) })
+			switch {
+			case i >= 0:
+				both = both || side != "" && side != []string{"left", "right"}[i]
+				side = []string{"left", "right"}[i]
+			case !slices.Contains([]string{"the", "and", "both", "hand", "wearer's", "wearer’s"}, said):
+				left = append(left, w)
+			}
+		}
+		if both {
+			side = ""
+		}
+		return side, left
 	}
-	for i, w := range words {
-		if w = strings.ToLower(w); (w == "left" || w == "right") && len(words) > 1 {
-			return w, strings.Join(append(words[:i:i], words[i+1:]...), " ")
+	side, left := strip(func(word, side string) bool { return word == side })
+	sure = true
+	if side == "" && len(left) > 1 && len(left) == len(words) {
+		if meant, without := strip(OneSlip); meant != "" {
+			side, left, sure = meant, without, false
 		}
 	}
-	return "", strings.Join(words, " ")
+	if len(left) == 0 {
+		return "", name, true
+	}
+	return side, strings.Join(left, " "), sure
 }

@@ -58,6 +58,7 @@ func (s Sides) pieces() (out []pattern.Piece, at [2][]int, own []pattern.Finding
 	for i := range s.drawn[0].Pieces {
 		both := [2]pattern.Piece{s.drawn[0].Pieces[i], s.drawn[1].Pieces[i]}
 		at[0], at[1] = append(at[0], len(out)), append(at[1], len(out))
+		say := func(mm float64) string { return pattern.SayLength(mm, s.drawn[0].Unit) + " " + s.drawn[0].Unit }
 		note := func(rule string, sev pattern.Severity, text, mend string) {
 			f := pattern.NewFinding(rule, text, mend)
 			f.Severity, f.Piece, f.Index = sev, both[0].Name, len(out)
@@ -69,7 +70,7 @@ func (s Sides) pieces() (out []pattern.Piece, at [2][]int, own []pattern.Finding
 				`say front or back in its name, or call its middle edge "centre front" or "centre back"`)
 		}
 		if r, l := centre(&both[0]), centre(&both[1]); s.Ways[i] == Apart && math.Abs(r-l) > oneServes && !s.sewnInMiddle(both[0].Name) {
-			note(pattern.RuleSeamLengths, pattern.Warning, fmt.Sprintf("the centre of the right %[1]s is %.1[2]f mm long and that of the left %[1]s %.1[3]f mm, and they meet in the middle of the wearer", both[0].Name, r, l),
+			note(pattern.RuleSeamLengths, pattern.Warning, fmt.Sprintf("the centre of the right %[1]s is %[2]s long and that of the left %[1]s %[3]s, and they meet in the middle of the wearer", both[0].Name, say(r), say(l)),
 				"give both sides the same length there; what differs may go by the side")
 		}
 		switch s.Ways[i] {
@@ -89,7 +90,7 @@ func (s Sides) pieces() (out []pattern.Piece, at [2][]int, own []pattern.Finding
 			if !ok {
 				tell(fmt.Sprintf("the sides of %q differ, and its fold is no one edge at which they can be joined", whole.Name), "draw its half, with one edge on the fold")
 			} else if off > oneServes {
-				tell(fmt.Sprintf("the right half of %q and the left one do not meet where they are joined: %.1f mm off", whole.Name, off), "what lies in the middle may not go by a measure of one side")
+				tell(fmt.Sprintf("the right half of %q and the left one do not meet where they are joined: %s off", whole.Name, say(off)), "what lies in the middle may not go by a measure or a fitting of one side")
 			}
 			out = append(out, whole)
 		case Single:
@@ -97,7 +98,7 @@ func (s Sides) pieces() (out []pattern.Piece, at [2][]int, own []pattern.Finding
 			if off := differ(&both[0], &both[1]); s.Mean(i) {
 				one = mean(both[0], both[1])
 			} else if off > oneServes {
-				tell(fmt.Sprintf("%q serves both sides, and comes out %.1f mm apart for the right side and the left one", one.Name, off), "draw its half on the fold, or cut 2")
+				tell(fmt.Sprintf("%q serves both sides, and comes out %s apart for the right side and the left one", one.Name, say(off)), "draw its half on the fold, or cut 2")
 			}
 			out = append(out, one)
 		default:

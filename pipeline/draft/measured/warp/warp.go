@@ -180,7 +180,10 @@ func (m *shift) slide(end int, corner, along orb.Point, l float64, beside int) b
 		return false
 	}
 	to := geom.Add(corner, geom.Mul(on, reach))
-	if reach > 0 {
+	if first := away[0]; reach > 0 && !first.Cubic && !first.IsArc() { // a straight edge stays one line, as a fold must be
+		first.From = to
+		away = append(curve.Curve{first}, away[1:]...)
+	} else if reach > 0 {
 		away = append(curve.Curve{curve.LineSeg(to, corner)}, away...)
 	} else {
 		at := away.PlaceAt(-reach)
