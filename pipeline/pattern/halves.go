@@ -2,6 +2,7 @@ package pattern
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -157,8 +158,12 @@ func Opened(a, b Piece, asDrawn, mirrored string) (whole Piece, off float64, ok 
 	} else {
 		whole.Sew = []geom.Path{line}
 	}
-	onFold := func(at orb.Point) bool {
-		return geom.Path{Points: []orb.Point{fold.A, fold.B}}.Nearest(at).Dist < foldTol
+	way := geom.Unit(geom.Sub(fold.B, fold.A))
+	onFold := func(at orb.Point) bool { // or past its ends: what begins on the cut line begins beyond the sew line
+		return math.Abs(geom.Cross(way, geom.Sub(at, fold.A))) < foldTol
+	}
+	offFold := func(l geom.Path) bool {
+		return slices.ContainsFunc(l.Points, func(at orb.Point) bool { return !onFold(at) })
 	}
 	for _, x := range a.Notches {
 		if w := x.Along; w != nil && w.Edge == one.fold {
@@ -182,7 +187,12 @@ func Opened(a, b Piece, asDrawn, mirrored string) (whole Piece, off float64, ok 
 		whole.Notches = append(whole.Notches, x)
 	}
 	whole.Darts = append(append([]Dart(nil), a.Darts...), b.Darts...)
-	whole.Cutouts = append(append([]geom.Path(nil), a.Cutouts...), b.Cutouts...)
+	whole.Cutouts = append([]geom.Path(nil), a.Cutouts...)
+	for _, c := range b.Cutouts {
+		if offFold(c) {
+			whole.Cutouts = append(whole.Cutouts, c)
+		}
+	}
 	whole.Drills, whole.Marks = append([]Drill(nil), a.Drills...), append([]Mark(nil), a.Marks...)
 	for _, d := range b.Drills {
 		if !onFold(d.At) {
@@ -190,7 +200,7 @@ func Opened(a, b Piece, asDrawn, mirrored string) (whole Piece, off float64, ok 
 		}
 	}
 	for _, k := range b.Marks {
-		if n := len(k.Path.Points); n == 0 || !onFold(k.Path.Points[0]) || !onFold(k.Path.Points[n-1]) {
+		if offFold(k.Path) {
 			whole.Marks = append(whole.Marks, k)
 		}
 	}
