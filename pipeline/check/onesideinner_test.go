@@ -3,6 +3,8 @@ package check_test
 import (
 	"strings"
 	"testing"
+
+	"tracewheel/pipeline/pattern"
 )
 
 // A slit on the fold is one slit of the whole piece, and is drawn once: it begins on the cut line, past the end of the fold.
@@ -12,5 +14,31 @@ func TestSlitOnTheFoldIsDrawnOnce(t *testing.T) {
 	pt := readSided(t, source, "  left drop: 6\n")
 	if len(pt.Pieces) != 1 || pt.Pieces[0].FoldLine() != nil || len(pt.Pieces[0].Marks) != 1 {
 		t.Errorf("%d slits in %d pieces, want one in one that is opened out", len(pt.Pieces[0].Marks), len(pt.Pieces))
+	}
+}
+
+// Cut buttonholes make the sides of a piece differ too: one of a single piece lies 1 cm lower at the left.
+func TestCutButtonholeOfOneSide(t *testing.T) {
+	source := strings.NewReplacer("drop: 4", "drop: 4\n  opening: 6", "  neck: line", "  V: from F back 9, up opening\n  W: from V up 20\n  neck: line", "cut 2, a pair", "cut 1").Replace(sleeveless) +
+		"marks:\n  fore:\n    - 'buttonholes: 3, from V to W, level, cut, 2 long'\ncloth:\n  main: 140 wide, does not fray\n"
+	pt := readSided(t, source, "  left opening: 7\n")
+	if len(pt.Pieces[0].Cutouts) != 3 || told(pt, pattern.Error, "10.0 mm apart") != 1 {
+		t.Error("a piece that serves both sides, with its buttonhole at two heights, is let pass")
+	}
+}
+
+// An allowance that goes by a number of one side is that side's.
+func TestAllowanceOfOneSide(t *testing.T) {
+	pt := readSided(t, strings.NewReplacer("drop: 4", "drop: 4\n  turning: 3", "allow: 1", "allow: {all: 1, hem: turning}").Replace(sleeveless), "  left turning: 5\n")
+	wide := map[string]float64{}
+	for _, p := range pt.Pieces {
+		for _, e := range p.Edges {
+			if e.Name == "hem" && e.Allowance != nil {
+				wide[p.Name] = e.Allowance.From
+			}
+		}
+	}
+	if len(wide) != 2 || wide["right fore"] != 30 || wide["left fore"] != 50 {
+		t.Errorf("the hems are %v wide, want 30 mm at the right and 50 at the left", wide)
 	}
 }

@@ -63,7 +63,7 @@ func Of(right, left *pattern.Pattern, madeOf []string) Sides {
 // sameLine is how far lines may lie apart, in mm, that are the same.
 const sameLine = 0.01
 
-// differ is how far two drawings of a piece lie apart, mm.
+// differ is how far two drawings of a piece lie apart, mm, with what lies inside and their allowances.
 func differ(a, b *pattern.Piece) float64 {
 	off := 0.0
 	points := func(p, q []orb.Point) {
@@ -89,8 +89,21 @@ func differ(a, b *pattern.Piece) float64 {
 		for _, m := range x.pc.Marks {
 			*x.at = append(*x.at, m.Path.Points...)
 		}
+		for _, c := range x.pc.Cutouts {
+			*x.at = append(*x.at, c.Points...)
+		}
+		for _, d := range x.pc.Darts {
+			*x.at = append(*x.at, d.A, d.Apex, d.B)
+		}
 	}
 	points(p, q)
+	if len(a.Edges) == len(b.Edges) {
+		for i, e := range a.Edges {
+			if v, w := e.Allowance, b.Edges[i].Allowance; v != nil && w != nil {
+				off = max(off, math.Abs(v.From-w.From), math.Abs(v.To-w.To))
+			}
+		}
+	}
 	if l, k := a.EdgeLine(), b.EdgeLine(); l != nil && k != nil {
 		if len(l.Points) == len(k.Points) {
 			points(l.Points, k.Points)
