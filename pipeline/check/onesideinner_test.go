@@ -42,3 +42,19 @@ func TestAllowanceOfOneSide(t *testing.T) {
 		t.Errorf("the hems are %v wide, want 30 mm at the right and 50 at the left", wide)
 	}
 }
+
+// Of a piece that is cut 4 times, two of each hand, either side has one of each: outside and lining, or front and back. Said to be
+// alike, they stay alike.
+func TestFourPiecesAreAPairForEachSide(t *testing.T) {
+	for said, pair := range map[string]bool{"cut 4": true, "cut 4, a pair": true, "cut 4, alike": false} {
+		pt := readSided(t, strings.Replace(sleeveless, "cut 2, a pair", said, 1), "  left drop: 6\n")
+		for _, p := range pt.Pieces {
+			if p.Quantity != 2 || p.Pair != pair || p.Alike == pair {
+				t.Errorf("%s: %s is cut %d, pair %v, alike %v", said, p.Name, p.Quantity, p.Pair, p.Alike)
+			}
+		}
+		if len(pt.Pieces) != 2 {
+			t.Errorf("%s: %d pieces", said, len(pt.Pieces))
+		}
+	}
+}

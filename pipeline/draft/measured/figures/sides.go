@@ -45,8 +45,7 @@ func OfSides(right, left *sewn.Sewing, of func(*sewn.Sewing) *Figures) *Figures 
 			p.Mirrored = s.AsDrawn[i] != side
 			p.Name = sides.Names[side] + " " + p.Name
 			if s.Ways[i] == sides.Apart {
-				p.Quantity, p.Pair = p.Quantity/2, false
-				p.Alike = p.Quantity > 1
+				p.Quantity, p.Pair, p.Alike = sides.ForEach(p.Quantity, p.Alike)
 			} else {
 				p.inMiddle(both[side].Name)
 			}

@@ -80,8 +80,8 @@ func (s Sides) pieces() (out []pattern.Piece, at [2][]int, own []pattern.Finding
 				if s.AsDrawn[i] != side {
 					q = q.Mirrored(s.mirror(side, i))
 				}
-				q.Name, q.Quantity, q.Pair = s.name(i, side), q.Quantity/2, false
-				q.Alike = q.Quantity > 1
+				q.Name = s.name(i, side)
+				q.Quantity, q.Pair, q.Alike = ForEach(q.Quantity, q.Alike)
 				out = append(out, q)
 			}
 		case Opened:
@@ -106,6 +106,14 @@ func (s Sides) pieces() (out []pattern.Piece, at [2][]int, own []pattern.Finding
 		}
 	}
 	return out, at, own
+}
+
+// ForEach is how a piece is cut for either side, of which so many are cut for both. Of an even number half are turned over, as a
+// piece and its lining or one in front and one behind, unless the draft says that all are of one hand.
+func ForEach(quantity int, saidAlike bool) (each int, pair, alike bool) {
+	each = quantity / 2
+	pair = each > 0 && each%2 == 0 && !saidAlike
+	return each, pair, each > 1 && !pair
 }
 
 // centre is how long the edges of a piece are that lie in the middle of the wearer, as sewn, mm.
