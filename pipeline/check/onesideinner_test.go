@@ -58,3 +58,25 @@ func TestFourPiecesAreAPairForEachSide(t *testing.T) {
 		}
 	}
 }
+
+// What is told of the other half of a piece that is opened out lies on that piece, also where its fold is not drawn through 0.
+func TestCornersOfAHalfLieOnThePiece(t *testing.T) {
+	source := strings.NewReplacer("N: from O down 8", "N: from O out 5, down 8", "E: from O down 60\n  F: from E out 22", "E: from O out 5, down 60\n  F: from E out 17",
+		"cut 2, a pair", "cut 1 on the fold", "side, hem, centre", "side, hem, centre on the fold").Replace(sleeveless)
+	pt := readSided(t, source+"sewn:\n  - fore shoulder = fore shoulder\n", "  left drop: 6\n")
+	if len(pt.Pieces) != 1 || pt.Pieces[0].FoldLine() != nil {
+		t.Fatalf("%d pieces, want one that is opened out", len(pt.Pieces))
+	}
+	left := 0
+	for _, c := range pt.Corners {
+		if d := pt.Pieces[c.Index].EdgeLine().Nearest(c.At).Dist; d > 0.1 {
+			t.Errorf("%s lies %.1f mm off the piece", c.What, d)
+		}
+		if strings.HasSuffix(c.What, ", left") {
+			left++
+		}
+	}
+	if left == 0 {
+		t.Error("no corner of the left half")
+	}
+}

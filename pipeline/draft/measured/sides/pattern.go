@@ -154,6 +154,9 @@ func (s Sides) mirror(side, i int) geom.Affine {
 	if i < 0 || s.Ways[i] == Alike || s.Ways[i] == Single || s.AsDrawn[i] == side {
 		return geom.Identity
 	}
+	if fold := s.drawn[s.AsDrawn[i]].Pieces[i].FoldLine(); fold != nil && s.Ways[i] == Opened {
+		return geom.MirrorLine(fold.A, fold.B)
+	}
 	return geom.Affine{A: -1, D: 1}
 }
 
