@@ -80,3 +80,22 @@ func TestCornersOfAHalfLieOnThePiece(t *testing.T) {
 		t.Error("no corner of the left half")
 	}
 }
+
+// A draft whose style, or whose longer names, hold the name of a measure of one side does not draw the sides apart by itself.
+func TestNameOfOneSideElsewhere(t *testing.T) {
+	for _, change := range [][]string{
+		{"style: Vest", "style: Vest with its left drop lower"},
+		{"style: Vest", "style: Vest\nnote: look at the left drop"},
+		{"drop: 4", "drop: 4\n  left drop depth: 3", "F: from E out 22", "F: from E out 22, up left drop depth"},
+	} {
+		pt := readSided(t, strings.NewReplacer(change...).Replace(sleeveless), "  left drop: 6\n")
+		if len(pt.Pieces) != 2 {
+			t.Errorf("%q: %d piece, want one for each side", change[1], len(pt.Pieces))
+		}
+	}
+	// It does where it is said by itself.
+	pt := readSided(t, strings.NewReplacer("drop: 4", "drop: 4\n  slant: 3 + left drop").Replace(sleeveless), "  left drop: 6\n")
+	if len(pt.Pieces) != 1 {
+		t.Errorf("%d pieces of a draft that names the left drop itself, want 1", len(pt.Pieces))
+	}
+}

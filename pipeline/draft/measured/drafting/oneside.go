@@ -31,16 +31,30 @@ func (e *Draft) ofOneSide(name string) (rest string, drawn, is bool) {
 	return rest, side == e.side(), true
 }
 
-// says tells whether a sentence of the draft, the bodies' lines aside, holds a name.
+// toPeople are the sections whose text is for people to read.
+var toPeople = []string{"style", "note", "wearer"}
+
+// says tells whether a sentence of the draft holds a name by itself, not in a longer one; the bodies' lines and what is for people to
+// read aside.
 func (e *Draft) says(n *yaml.Node, name string) bool {
-	found := n.Kind == yaml.ScalarNode && strings.Contains(n.Value, name)
+	found := n.Kind == yaml.ScalarNode && strings.Contains(n.Value, name) && strings.Contains(e.withoutLonger(n.Value, name), name)
 	for i, c := range n.Content {
-		if n.Kind == yaml.MappingNode && (i%2 == 0 || n == e.Document.Root && (n.Content[i-1].Value == "bodies" || n.Content[i-1].Value == "body")) {
-			continue // a key, or a body
+		if n.Kind == yaml.MappingNode && (i%2 == 0 || n == e.Document.Root && (n.Content[i-1].Value == "bodies" || n.Content[i-1].Value == "body" || slices.Contains(toPeople, n.Content[i-1].Value))) {
+			continue // a key, a body, or a text
 		}
 		found = found || e.says(c, name)
 	}
 	return found
+}
+
+// withoutLonger is a sentence without the measures and numbers whose names hold a name, as "left hip depth" holds "left hip".
+func (e *Draft) withoutLonger(text, name string) string {
+	for longer := range e.Top.Definitions {
+		if longer != name && strings.Contains(longer, name) {
+			text = strings.ReplaceAll(text, longer, "")
+		}
+	}
+	return text
 }
 
 // takeOneSided puts a measure of the side that is drawn in the place of the one of both sides, or of the draft's own number.
