@@ -1,9 +1,11 @@
 package check_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 
+	"tracewheel/geom"
 	"tracewheel/pipeline/pattern"
 )
 
@@ -97,5 +99,23 @@ func TestNameOfOneSideElsewhere(t *testing.T) {
 	pt := readSided(t, strings.NewReplacer("drop: 4", "drop: 4\n  slant: 3 + left drop").Replace(sleeveless), "  left drop: 6\n")
 	if len(pt.Pieces) != 1 {
 		t.Errorf("%d pieces of a draft that names the left drop itself, want 1", len(pt.Pieces))
+	}
+}
+
+// A strip half-way between those for either side has its notch half-way too, and says of none that it lies elsewhere: 2 and the drop
+// from the start are 6 and 8.
+func TestNotchOfAStripForBothSides(t *testing.T) {
+	source := strings.Replace(sleeveless, "pieces:\n", "pieces:\n  band: strip 4 wide, 20 + drop long; cut 1\n", 1) + "notches:\n  band long edge: one, 2 + drop from the start\n"
+	pt := readSided(t, source, "  left drop: 6\n")
+	band := pt.Pieces[0]
+	if len(band.Notches) != 1 {
+		t.Fatalf("%d notches", len(band.Notches))
+	}
+	n := band.Notches[0]
+	if d := geom.Dist(n.At, band.Sew[0].Points[0]); math.Abs(d-70) > 0.01 {
+		t.Errorf("the notch is %.2f mm from the start, want 70", d)
+	}
+	if n.Along != nil {
+		t.Errorf("it is said to be %s, %.1f mm along", n.Along.Words, n.Along.Worn)
 	}
 }

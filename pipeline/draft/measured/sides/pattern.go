@@ -181,9 +181,18 @@ func mean(a, b pattern.Piece) pattern.Piece {
 	} else {
 		a.Sew = []geom.Path{line}
 	}
-	a.Notches, a.Marks = slices.Clone(a.Notches), slices.Clone(a.Marks)
+	a.Notches, a.Marks, a.Drills, a.Cutouts = slices.Clone(a.Notches), slices.Clone(a.Marks), slices.Clone(a.Drills), slices.Clone(a.Cutouts)
 	for i, n := range b.Notches {
-		a.Notches[i].At = geom.Lerp(a.Notches[i].At, n.At, 0.5)
+		m := &a.Notches[i]
+		if m.At = geom.Lerp(m.At, n.At, 0.5); m.Along != nil && n.Along != nil && math.Abs(m.Along.Worn-n.Along.Worn) > sameLine {
+			m.Along = nil // it says where the notch is on a strip for the right side alone
+		}
+	}
+	for i, d := range b.Drills {
+		a.Drills[i].At = geom.Lerp(a.Drills[i].At, d.At, 0.5)
+	}
+	for i, c := range b.Cutouts {
+		a.Cutouts[i] = path(a.Cutouts[i], c)
 	}
 	for i, m := range b.Marks {
 		a.Marks[i].Path = path(a.Marks[i].Path, m.Path)
