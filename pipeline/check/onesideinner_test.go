@@ -24,7 +24,7 @@ func TestCutButtonholeOfOneSide(t *testing.T) {
 	source := strings.NewReplacer("drop: 4", "drop: 4\n  opening: 6", "  neck: line", "  V: from F back 9, up opening\n  W: from V up 20\n  neck: line", "cut 2, a pair", "cut 1").Replace(sleeveless) +
 		"marks:\n  fore:\n    - 'buttonholes: 3, from V to W, level, cut, 2 long'\ncloth:\n  main: 140 wide, does not fray\n"
 	pt := readSided(t, source, "  left opening: 7\n")
-	if len(pt.Pieces[0].Cutouts) != 3 || told(pt, pattern.Error, "10.0 mm apart") != 1 {
+	if len(pt.Pieces[0].Cutouts) != 3 || told(pt, pattern.Error, "1 cm apart") != 1 {
 		t.Error("a piece that serves both sides, with its buttonhole at two heights, is let pass")
 	}
 }
