@@ -202,3 +202,38 @@ func TestEaseOfBothSides(t *testing.T) {
 		}
 	}
 }
+
+// TestOwnPiecesOfASide: what the draft itself says of one side is drawn by that side's measures, once, and not turned over. The
+// shoulder's end lies 4 cm down at the right and 5 at the left.
+func TestOwnPiecesOfASide(t *testing.T) {
+	text := strings.NewReplacer("draft fore", "draft right front", "  fore: fore; cut 2, a pair\n", "  right front: right front; cut 1\n  other: left front; cut 1\n  back: right front; cut 2, a pair\n",
+		"pieces:\n", "draft left front:\n  trace: right front\n  outline: neck, shoulder, side, hem, centre\npieces:\n").Replace(sleeveless) +
+		"sewn:\n  - right front side = back side\n  - other side = back side\n"
+	pt := readSided(t, text, "  left drop: 5\n")
+	var names []string
+	for _, p := range pt.Pieces {
+		names = append(names, p.Name)
+	}
+	if want := []string{"right front", "other", "right back", "left back"}; !slices.Equal(names, want) {
+		t.Fatalf("pieces %q, want %q", names, want)
+	}
+	for i, want := range []float64{40, 50, 40, 50} {
+		top := math.Inf(-1)
+		for _, q := range pt.Pieces[i].EdgeLine().Points {
+			if math.Abs(math.Abs(q[0])-120) < 0.01 {
+				top = q[1]
+			}
+		}
+		if math.Abs(top+want) > 0.01 {
+			t.Errorf("the shoulder of %s ends %.1f mm down, want %.0f", names[i], -top, want)
+		}
+	}
+	if got := fmt.Sprint(pt.Seams); !strings.Contains(got, "right back") || !strings.Contains(got, "left back") {
+		t.Errorf("the seams are %s", got)
+	}
+	for _, f := range check.Run(pt, check.Limits{}, nil) {
+		if f.Severity == pattern.Error {
+			t.Errorf("%s: %s", f.Piece, f.Message)
+		}
+	}
+}

@@ -160,7 +160,11 @@ func (s spread) place(k int, pc *PieceFigures) (Place, bool) {
 		m = m.After(r.Place)
 	}
 	if pc.Mirrored {
-		m = m.After(geom.Affine{A: -1, D: 1})
+		mirror := geom.Affine{A: -1, D: 1}
+		if fold := pc.drawn.FoldLine(); pc.Half != "" && fold != nil { // the other half of a piece that is opened out
+			mirror = geom.MirrorLine(fold.A, fold.B)
+		}
+		m = m.After(mirror)
 	}
 	line := pc.drawn.EdgeLine()
 	if line == nil || len(pc.Marking.Outline) == 0 {

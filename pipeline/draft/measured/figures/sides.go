@@ -37,6 +37,10 @@ func OfSides(right, left *sewn.Sewing, of func(*sewn.Sewing) *Figures) *Figures 
 		if s.Mean(i) {
 			both[0].meanWith(both[1], u)
 		}
+		if s.Ways[i] == sides.Own {
+			out.Pieces = append(out.Pieces, both[s.OwnSide[i]])
+			continue
+		}
 		if s.Ways[i] == sides.Alike || s.Ways[i] == sides.Single {
 			out.Pieces = append(out.Pieces, both[0])
 			continue
@@ -82,6 +86,8 @@ func OfSides(right, left *sewn.Sewing, of func(*sewn.Sewing) *Figures) *Figures 
 				out.Seams = append(out.Seams, x)
 			}
 			continue
+		case sides.OfLeft:
+			a = b
 		case sides.Across:
 			a.A, a.B, a.Ease = (a.A+b.A)/2, (a.B+b.B)/2, (a.Ease+b.Ease)/2
 			a.SewnA, a.SewnB = u.rounded((a.SewnA+b.SewnA)/2), u.rounded((a.SewnB+b.SewnB)/2)

@@ -50,6 +50,12 @@ func handDrawn(p *pattern.Piece, madeOf string) (side int, said bool) {
 	return side, said
 }
 
+// ownSide is of which side a piece is, by its place in Names, whose name or drawing says left or right and not both.
+func ownSide(name string) (side int, is bool) {
+	right, left := speaksOf(name, Names[0]), speaksOf(name, Names[1])
+	return place(left), right != left
+}
+
 // place is that of the left side among Names, or of the right one.
 func place(left bool) int {
 	if left {

@@ -23,6 +23,9 @@ func (s Sides) Pattern() *pattern.Pattern {
 		other := s.drawn[1-side]
 		for _, f := range p.Findings {
 			i := f.Index
+			if s.ofOther(i, side) {
+				continue
+			}
 			if slices.ContainsFunc(other.Findings, func(o pattern.Finding) bool { return o.Rule == f.Rule && o.Message == f.Message }) {
 				if side == 1 {
 					continue
@@ -41,7 +44,7 @@ func (s Sides) Pattern() *pattern.Pattern {
 		}
 		for _, c := range p.Corners {
 			i := c.Index
-			if i < 0 || side == 1 && s.Ways[i] == Alike && slices.ContainsFunc(other.Corners, func(o pattern.Corner) bool { return o.What == c.What }) {
+			if i < 0 || s.ofOther(i, side) || side == 1 && s.Ways[i] == Alike && slices.ContainsFunc(other.Corners, func(o pattern.Corner) bool { return o.What == c.What }) {
 				continue
 			}
 			c.What, c.At = c.What+", "+Names[side], s.mirror(side, i).Apply(c.At)
@@ -52,6 +55,9 @@ func (s Sides) Pattern() *pattern.Pattern {
 	out.Findings = append(out.Findings, own...)
 	return &out
 }
+
+// ofOther tells whether a piece is of the other side alone, so that what one side's drawing says of it is not of the garment.
+func (s Sides) ofOther(i, side int) bool { return i >= 0 && s.Ways[i] == Own && s.OwnSide[i] != side }
 
 // pieces are those of the whole garment, where each of either side is among them, and what is wrong between the sides.
 func (s Sides) pieces() (out []pattern.Piece, at [2][]int, own []pattern.Finding) {
@@ -93,6 +99,8 @@ func (s Sides) pieces() (out []pattern.Piece, at [2][]int, own []pattern.Finding
 				tell(fmt.Sprintf("the right half of %q and the left one do not meet where they are joined: %s off", whole.Name, say(off)), "what lies in the middle may not go by a measure or a fitting of one side")
 			}
 			out = append(out, whole)
+		case Own:
+			out = append(out, both[s.OwnSide[i]])
 		case Single:
 			one := both[0]
 			if off := differ(&both[0], &both[1]); s.Mean(i) {
@@ -151,7 +159,7 @@ func (s Sides) Faults() int {
 
 // mirror turns a piece of a side from how it is drawn to how it is seen right side up.
 func (s Sides) mirror(side, i int) geom.Affine {
-	if i < 0 || s.Ways[i] == Alike || s.Ways[i] == Single || s.AsDrawn[i] == side {
+	if i < 0 || s.Ways[i] != Apart && s.Ways[i] != Opened || s.AsDrawn[i] == side {
 		return geom.Identity
 	}
 	if fold := s.drawn[s.AsDrawn[i]].Pieces[i].FoldLine(); fold != nil && s.Ways[i] == Opened {

@@ -27,15 +27,26 @@ func (s Sides) ref(r pattern.EdgeRef, side int) pattern.EdgeRef {
 type SeamKind int
 
 const (
-	Once   SeamKind = iota // it has no piece that differs
-	Each                   // on either side by itself
-	Across                 // with both sides in it
-	Middle                 // one side to the other
+	Once    SeamKind = iota // it has no piece that differs
+	Each                    // on either side by itself
+	Across                  // with both sides in it
+	Middle                  // one side to the other
+	OfRight                 // on the right side alone, by a piece that is of it
+	OfLeft                  // on the left side alone
 )
 
 // KindOf is how a seam is sewn that is told of one side.
 func (s Sides) KindOf(seam pattern.Seam) SeamKind {
 	kind := Once
+	var own [2]bool
+	for _, r := range slices.Concat(seam.A, seam.B) {
+		if i := s.index(r.Piece); i >= 0 && s.Ways[i] == Own {
+			own[s.OwnSide[i]] = true
+		}
+	}
+	if own[0] != own[1] {
+		return OfRight + SeamKind(place(own[1]))
+	}
 	for _, r := range slices.Concat(seam.A, seam.B) {
 		i := s.index(r.Piece)
 		if i < 0 || s.Ways[i] != Apart && s.Ways[i] != Opened {
@@ -81,6 +92,11 @@ func (s Sides) seams(r, l pattern.Seam) []pattern.Seam {
 		one.A, one.B, one.Ease, one.Underlap = both(r.A), both(r.B), (r.Ease+l.Ease)/2, (r.Underlap+l.Underlap)/2
 	case Middle:
 		one.A, one.B = refs(r.A, 0), refs(r.B, 1)
+	case OfRight:
+		one.A, one.B = refs(r.A, 0), refs(r.B, 0)
+	case OfLeft:
+		one = l
+		one.A, one.B = refs(l.A, 1), refs(l.B, 1)
 	}
 	return []pattern.Seam{one}
 }

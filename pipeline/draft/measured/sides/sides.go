@@ -20,6 +20,7 @@ const (
 	Apart             // each side has its own
 	Opened            // one piece, of which either half is for its side
 	Single            // one that serves both sides
+	Own               // one that the draft itself says of one side, by left or right in its name or its drawing's
 )
 
 // A piece that serves both sides may differ by so much between them, mm: what is let pass in a seam.
@@ -35,6 +36,8 @@ type Sides struct {
 	// AsDrawn is for which side each piece is as it is drawn, and lies right side up; the other is its mirror image.
 	AsDrawn []int
 	unsaid  []bool // nothing in the draft says for which
+	// OwnSide is of which side each piece is that is of one.
+	OwnSide []int
 }
 
 // Of compares a garment's pattern for the right side with that for the left, which has the same pieces; madeOf names the drawing of
@@ -45,10 +48,17 @@ func Of(right, left *pattern.Pattern, madeOf []string) Sides {
 		r, l := &s.drawn[0].Pieces[i], &s.drawn[1].Pieces[i]
 		side, said := handDrawn(r, madeOf[i])
 		s.AsDrawn, s.unsaid = append(s.AsDrawn, side), append(s.unsaid, !said)
+		own, ofOne := ownSide(r.Name)
+		if !ofOne && r.Quantity == 1 && r.FoldLine() == nil {
+			own, ofOne = ownSide(madeOf[i])
+		}
+		s.OwnSide = append(s.OwnSide, own)
 		off := differ(r, l)
 		switch {
 		case off < sameLine:
 			s.Ways = append(s.Ways, Alike)
+		case ofOne:
+			s.Ways = append(s.Ways, Own)
 		case r.FoldLine() != nil && r.Second == nil:
 			s.Ways = append(s.Ways, Opened)
 		case r.FoldLine() == nil && r.Quantity%2 == 0 && r.Quantity > 0:
