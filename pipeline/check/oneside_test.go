@@ -115,3 +115,21 @@ func TestStartersDrawSidesApart(t *testing.T) {
 		t.Errorf("%d starters", apart)
 	}
 }
+
+// TestNotchAtTheStartOfAHalfsCurve: a straight skirt with one hip fuller is sound: the notch where the hip's curve begins meets its
+// partner on either side.
+func TestNotchAtTheStartOfAHalfsCurve(t *testing.T) {
+	source := samples.Read("straight-skirt.yaml")
+	for _, more := range []string{"right hip: 105", "left hip: 105", "left hip depth: 20.5"} {
+		card := "unit: cm\nmeasures: {waist: 72, hip: 98, hip depth: 20, " + more + "}\n"
+		pt, err := draft.Read(source, "straight-skirt.yaml", draft.Options{Body: "card", Card: func(string) ([]byte, error) { return []byte(card), nil }})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range check.Run(pt, check.Limits{}, nil) {
+			if f.Rule == pattern.RuleNotchNoPartner {
+				t.Errorf("%s: %s", more, f.Message)
+			}
+		}
+	}
+}

@@ -180,7 +180,7 @@ func Opened(a, b Piece, asDrawn, mirrored string) (whole Piece, off float64, ok 
 		if w := x.Along; w != nil {
 			along := Along{Edge: k - 1 + (other.fold-1-w.Edge+l)%l, Worn: w.Worn, Words: w.Words}
 			if w.Worn >= 0 {
-				along.Worn = other.worn(w.Edge) - w.Worn
+				along.Worn = math.Max(0, other.worn(w.Edge)-w.Worn) // the curve is longer than its chords
 			}
 			x.Along = &along
 		}
