@@ -92,7 +92,7 @@ func TestCardIsKept(t *testing.T) {
 	}
 	again := func(id int64) int64 {
 		t.Helper()
-		n, err := jobs.Again(t.Context(), id)
+		n, _, err := jobs.AgainPieces(t.Context(), id, "", "")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -121,7 +121,7 @@ func TestCardIsKept(t *testing.T) {
 	if problems := verify.Verify(h.Settings.Store); len(problems) != 2 || !strings.Contains(problems[0].String(), kept) {
 		t.Errorf("verify: %v", problems)
 	}
-	if _, err := jobs.Again(t.Context(), first.ID); !errors.Is(err, control.ErrNotSaved) || !strings.Contains(err.Error(), kept) {
+	if _, _, err := jobs.AgainPieces(t.Context(), first.ID, "", ""); !errors.Is(err, control.ErrNotSaved) || !strings.Contains(err.Error(), kept) {
 		t.Errorf("made again of a changed card: %v", err)
 	}
 	if err := jobs.Release(t.Context(), cut.ID, nil, control.BedClear); err != nil {
@@ -198,7 +198,7 @@ func TestBlockIsKept(t *testing.T) {
 	if err := os.Remove(block); err != nil {
 		t.Fatal(err)
 	}
-	n, err := jobs.Again(t.Context(), first.ID)
+	n, _, err := jobs.AgainPieces(t.Context(), first.ID, "", "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -214,7 +214,7 @@ func TestBlockIsKept(t *testing.T) {
 	if problems := verify.Verify(h.Settings.Store); len(problems) != 1 || !strings.Contains(problems[0].String(), kept) {
 		t.Errorf("verify: %v", problems)
 	}
-	if _, err := jobs.Again(t.Context(), first.ID); !errors.Is(err, control.ErrNotSaved) {
+	if _, _, err := jobs.AgainPieces(t.Context(), first.ID, "", ""); !errors.Is(err, control.ErrNotSaved) {
 		t.Errorf("made again of a changed block: %v", err)
 	}
 	if err := os.WriteFile(path, was, 0o600); err != nil {

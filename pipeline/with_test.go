@@ -153,7 +153,7 @@ func TestDraftsOfATicketInOneLay(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(h.Settings.Drafts, "elbow.svg"), []byte(triangleDraft), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	n, err := jobs.Again(t.Context(), first.ID)
+	n, _, err := jobs.AgainPieces(t.Context(), first.ID, "", "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -181,7 +181,7 @@ func TestDraftsOfATicketInOneLay(t *testing.T) {
 	if problems := verify.Verify(h.Settings.Store); len(problems) != 1 || !strings.Contains(problems[0].String(), kept) {
 		t.Errorf("verify: %v", problems)
 	}
-	if _, err := jobs.Again(t.Context(), first.ID); err == nil || !strings.Contains(err.Error(), kept) {
+	if _, _, err := jobs.AgainPieces(t.Context(), first.ID, "", ""); err == nil || !strings.Contains(err.Error(), kept) {
 		t.Errorf("made again of a changed draft: %v", err)
 	}
 }

@@ -184,6 +184,9 @@ func (a *app) againCmd() *cobra.Command {
 			if c.Flags().Changed("pieces") && strings.TrimSpace(pieces) == "" {
 				return fmt.Errorf("--pieces names none, so nothing is made: %w; leave it out for all", places.ErrChoice)
 			}
+			if c.Flags().Changed("cloth") && strings.TrimSpace(cloth) == "" {
+				return fmt.Errorf("--cloth names none, so nothing is made: %w; leave it out for all", places.ErrChoice)
+			}
 			old, err := client.Job(ctx, id)
 			if err != nil {
 				return err

@@ -64,6 +64,10 @@ func (b *Board) act(w http.ResponseWriter, r *http.Request, j ledger.Job) {
 	case "resume":
 		err = b.o.Jobs.Resume(ctx, j.ID, fromOf(r), said)
 	case "again":
+		if jobpicture.Chosen(r) != "" && r.PostFormValue("cloth") != "" {
+			b.notDone(w, r, http.StatusBadRequest, "Not done", "pieces by number and those of a cloth cannot be chosen together")
+			return
+		}
 		to, _, err = b.o.Jobs.AgainPieces(ctx, j.ID, jobpicture.Chosen(r), r.PostFormValue("cloth"))
 	case "whole", "spoilt":
 		err = b.o.Jobs.Sheet(ctx, j.ID, verb == "whole")

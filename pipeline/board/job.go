@@ -12,6 +12,7 @@ import (
 	"tracewheel/devices"
 	"tracewheel/pipeline/control"
 	"tracewheel/pipeline/control/answers"
+	"tracewheel/pipeline/control/leftout"
 	"tracewheel/pipeline/draft/measured/figures"
 	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/laid"
@@ -46,6 +47,8 @@ type choice struct {
 type jobPage struct {
 	card
 	Findings []numbered
+	// OfCloths are the jobs for the cloths whose pieces this one leaves out.
+	OfCloths []leftout.Cloth
 	Events   []ledger.Event
 	// History are the events and the job's runs with the tool up, Tried is the last of these runs.
 	History []happening
@@ -200,7 +203,7 @@ func (b *Board) kind(device string) devices.Kind {
 // findings are a job's findings, worst first; none where they cannot be read. A finding has a number only in a picture
 // of the draft: in a lay the numbers are those of pieces, and small pieces have no rings.
 func (b *Board) findings(ctx context.Context, id int64, files []ledger.File) (out []numbered) {
-	all := b.found(ctx, id)
+	all := leftout.Findings(ctx, b.o.Jobs, id)
 	words := map[pattern.Severity]string{pattern.Error: "error", pattern.Warning: "warning", pattern.Note: "note"}
 	at, told := b.pics.Places(ctx, files)
 	for i, n := range picture.Numbered(all) {
@@ -262,7 +265,9 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 		}
 	}
 	if p.Fault == "" && !p.Pruning && p.Stripped != ledger.Forgotten && p.Trial() == "" && (p.Ready || p.State.Ended()) {
-		otherCloths(p, add)
+		if err := b.otherCloths(ctx, p, add); err != nil {
+			return err
+		}
 	}
 	can, err := b.o.Jobs.CanBeNext(ctx, p.Job)
 	if can && p.Fault == "" && !p.Pruning {
@@ -274,18 +279,19 @@ func (b *Board) choices(ctx context.Context, p *jobPage) error {
 // offered finds the bodies and cloths that a question offers.
 var offered = regexp.MustCompile(`--(body|cloth) ("[^"]+"|[^ ;,]+)`)
 
-// otherCloths offers jobs for the cloths whose pieces a cutter's job leaves out, as its finding names them.
-func otherCloths(p *jobPage, add func(choice)) {
+// otherCloths offers jobs for the cloths whose pieces a cutter's job leaves out, and tells of those that are made already.
+func (b *Board) otherCloths(ctx context.Context, p *jobPage, add func(choice)) error {
 	about := "This job leaves out the pieces of another cloth. A job of its own makes them, with the same draft and ticket."
-	for _, f := range p.Findings {
-		if f.Rule != pattern.RuleOtherCloth {
+	left, err := leftout.Of(ctx, b.o.Jobs, p.Job)
+	for _, l := range left {
+		if l.Job != 0 {
+			p.OfCloths = append(p.OfCloths, l)
 			continue
 		}
-		for _, cloth := range offeredAs(answers.Cloth, f.Mend) {
-			add(choice{Verb: "again", Text: "Make the pieces of " + cloth, Cloth: cloth, About: about})
-			about = "" // once, before the first of them
-		}
+		add(choice{Verb: "again", Text: "Make the pieces of " + l.Name, Cloth: l.Name, About: about})
+		about = "" // once, before the first of them
 	}
+	return err
 }
 
 // offeredAs are the values that a text offers for an answer.

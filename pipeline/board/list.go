@@ -3,7 +3,6 @@ package board
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"fmt"
 	"net/http"
 	"slices"
@@ -11,11 +10,11 @@ import (
 	"time"
 
 	"tracewheel/pipeline/control"
+	"tracewheel/pipeline/control/leftout"
 	"tracewheel/pipeline/jobpicture"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/pattern"
 	"tracewheel/pipeline/returned"
-	"tracewheel/pipeline/store"
 	"tracewheel/pipeline/testsquare"
 	"tracewheel/pipeline/web"
 )
@@ -113,7 +112,7 @@ func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress
 		c.Warnings = append(c.Warnings, short)
 	}
 	if j.Ready && (j.State == ledger.Held || j.State == ledger.Pending) && b.kind(j.Device).Cuts() {
-		if other := pattern.OtherCloth(b.found(ctx, j.ID)); other != "" {
+		if other := pattern.OtherCloth(leftout.Findings(ctx, b.o.Jobs, j.ID)); other != "" {
 			c.Warnings = append(c.Warnings, other)
 		}
 	}
@@ -143,15 +142,6 @@ func (b *Board) cardOf(ctx context.Context, j ledger.Job, now map[int64]progress
 		}
 	}
 	return c
-}
-
-// found are a job's findings; none where they cannot be read.
-func (b *Board) found(ctx context.Context, id int64) (all []pattern.Finding) {
-	text, err := b.o.Jobs.Read(ctx, id, store.Findings)
-	if err != nil || json.Unmarshal(text, &all) != nil {
-		return nil
-	}
-	return all
 }
 
 // sentNow is the progress of all jobs that are being sent.

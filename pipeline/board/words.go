@@ -27,7 +27,7 @@ type formWord struct {
 func formWords() (all []formWord) {
 	add := func(said, words string) { all = append(all, formWord{regexp.MustCompile(said), words}) }
 	const cloth = `--cloth (?:"[^"]+"|[^ ,;]+)`
-	add("tracewheel again JOB "+cloth+"(?: or "+cloth+")*", `press "Make the pieces of" and the cloth's name`)
+	add("tracewheel again (?:JOB|[0-9]+) "+cloth+"(?: or "+cloth+")*", `press "Make the pieces of" and the cloth's name`)
 	add("`?tracewheel release [0-9]+ --remnant roll`?", `press "Lay it on the roll"`)
 	add("`?tracewheel release [0-9]+ --remnant ([0-9]+)`?", `press "Lay it on remnant $1"`)
 	add("tracewheel resume or cancel", `press "Go on" or "Cancel"`)

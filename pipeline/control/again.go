@@ -1,6 +1,7 @@
 package control
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -8,20 +9,15 @@ import (
 	"slices"
 
 	"tracewheel/pipeline/control/answers"
+	"tracewheel/pipeline/control/leftout"
 	"tracewheel/pipeline/ledger"
 	"tracewheel/pipeline/places"
 	"tracewheel/pipeline/store"
 )
 
-// Again makes a new job of an ended one, with its draft, its ticket, its lay, the measure cards as they were when the
-// first job was made, and its answers. It gives the number of the new job.
-func (d *Jobs) Again(ctx context.Context, id int64) (int64, error) {
-	n, _, err := d.AgainPieces(ctx, id, "", "")
-	return n, err
-}
-
-// AgainPieces is Again for some of the pieces, such as "3-5,8", or for those of another cloth, also of a job that is made and
-// waits or runs; "" stands for all. It gives the new job's number, and the chosen pieces' numbers in the old job with their names.
+// AgainPieces makes a new job of an ended one, with its draft, its ticket, its lay, the measure cards as they were when the first
+// job was made, and its answers: for all its pieces, for some, such as "3-5,8", or for those of another cloth, also of a job that is
+// made and waits or runs. It gives the new job's number, and the chosen pieces' numbers in the old job with their names.
 func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces, cloth string) (n int64, called string, err error) {
 	d.wishes.Lock()
 	defer d.wishes.Unlock()
@@ -51,6 +47,10 @@ func (d *Jobs) AgainPieces(ctx context.Context, id int64, pieces, cloth string) 
 		old.Lay = "" // the old lay places all pieces
 	}
 	if cloth != "" { // its pieces are counted and laid anew
+		var refused, hint string
+		if cloth, refused, hint, err = leftout.Named(ctx, d, old, cloth); err != nil || refused != "" {
+			return 0, "", cmp.Or(err, refuse(hint, refused))
+		}
 		a.Answers, a.Text, old.Lay = answers.With(old.Answers, answers.Cloth, cloth), fmt.Sprintf("job %d for its pieces of %s", id, cloth), ""
 		delete(a.Answers, answers.Pieces)
 		delete(a.Answers, answers.Bed)

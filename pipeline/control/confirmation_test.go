@@ -215,7 +215,7 @@ func TestWordsCountOnce(t *testing.T) {
 	if err := d.Cancel(ctx, unmade); err != nil {
 		t.Fatal(err)
 	}
-	again, err := d.Again(ctx, unmade)
+	again, _, err := d.AgainPieces(ctx, unmade, "", "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -68,7 +68,7 @@ func TestGoneProgramSaysAgain(t *testing.T) {
 	if j := h.Becomes(1, ledger.Aborted); !strings.Contains(j.Reason, "tracewheel again 1") {
 		t.Errorf("it says %q", j.Reason)
 	}
-	if id, err := h.Daemon.Jobs().Again(t.Context(), 1); err != nil || id != 2 {
+	if id, _, err := h.Daemon.Jobs().AgainPieces(t.Context(), 1, "", ""); err != nil || id != 2 {
 		t.Errorf("again gives %d, %v", id, err)
 	}
 	h.Until("it is made anew", func() bool { return h.Job(2).Ready })

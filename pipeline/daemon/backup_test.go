@@ -187,7 +187,7 @@ func TestRestoredGoesOn(t *testing.T) {
 	if err := jobs.Cancel(t.Context(), 3); err != nil {
 		t.Fatal(err)
 	}
-	id, err := jobs.Again(t.Context(), 3)
+	id, _, err := jobs.AgainPieces(t.Context(), 3, "", "")
 	if err != nil || id != 56 {
 		t.Errorf("made again it is job %d, %v", id, err)
 	}

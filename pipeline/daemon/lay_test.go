@@ -100,7 +100,7 @@ func TestLayIsKept(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.Becomes(1, ledger.Completed)
-	n, err := h.Daemon.Jobs().Again(t.Context(), 1)
+	n, _, err := h.Daemon.Jobs().AgainPieces(t.Context(), 1, "", "")
 	if err != nil {
 		t.Fatal(err)
 	}

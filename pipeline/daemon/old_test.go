@@ -70,7 +70,7 @@ func TestOldPrograms(t *testing.T) {
 	if err != nil || !strings.Contains(events[len(events)-1].Text, "tracewheel again 1") {
 		t.Errorf("its history ends as %+v, %v", events, err)
 	}
-	id, err := h.Daemon.Jobs().Again(t.Context(), 1)
+	id, _, err := h.Daemon.Jobs().AgainPieces(t.Context(), 1, "", "")
 	if err != nil {
 		t.Fatal(err)
 	}

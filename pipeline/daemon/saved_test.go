@@ -229,14 +229,14 @@ func (x *changed) sent(times int) {
 func (x *changed) again(file string, undo func()) {
 	jobs := x.h.Daemon.Jobs()
 	if !strings.HasPrefix(file, "program.") {
-		if _, err := jobs.Again(context.Background(), x.id); err == nil || !errors.Is(err, control.ErrNotSaved) {
+		if _, _, err := jobs.AgainPieces(context.Background(), x.id, "", ""); err == nil || !errors.Is(err, control.ErrNotSaved) {
 			x.fault("made again all the same: %v", err)
 		} else {
 			x.refused(err.Error(), file)
 		}
 	}
 	undo()
-	id, err := jobs.Again(context.Background(), x.id)
+	id, _, err := jobs.AgainPieces(context.Background(), x.id, "", "")
 	if err != nil {
 		x.fault("brought back it is not made again: %v", err)
 		return

@@ -213,7 +213,7 @@ func TestStockOfADaemon(t *testing.T) {
 	left(small.No, 80, false)
 
 	// again is laid on the roll, and books anew; a trial books nothing
-	n, err := jobs.Again(ctx, 3)
+	n, _, err := jobs.AgainPieces(ctx, 3, "", "")
 	if err != nil {
 		t.Fatal(err)
 	}

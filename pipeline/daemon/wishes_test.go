@@ -244,10 +244,10 @@ func TestHoldReleaseAgain(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.Becomes(2, ledger.Completed)
-	if _, err := jobs.Again(t.Context(), 99); !errors.Is(err, ledger.ErrNoJob) {
+	if _, _, err := jobs.AgainPieces(t.Context(), 99, "", ""); !errors.Is(err, ledger.ErrNoJob) {
 		t.Errorf("again of no job: %v", err)
 	}
-	id, err := jobs.Again(t.Context(), 2)
+	id, _, err := jobs.AgainPieces(t.Context(), 2, "", "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -94,7 +94,7 @@ func workroom(t *testing.T) (room *config.Workroom, waits int64) {
 			t.Fatal(err)
 		}
 	}
-	anew, err := shop.Jobs().Again(t.Context(), 1)
+	anew, _, err := shop.Jobs().AgainPieces(t.Context(), 1, "", "")
 	if err != nil {
 		t.Fatal(err)
 	}

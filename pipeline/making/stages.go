@@ -108,7 +108,7 @@ func (m *Maker) readAs(r Request) (Read, Judged) {
 		}
 		return Read{}, refused(all...)
 	}
-	if cloth := r.Answers[answers.Cloth]; m.hasMaterial(cloth) { // then that lies on the bed: a ticket speaks of the first cloth
+	if cloth := m.materialNamed(r.Answers[answers.Cloth]); cloth != "" { // then that lies on the bed: a ticket speaks of the first cloth
 		ticket.Material = cloth
 	}
 	out := Read{Ticket: ticket, asks: r.Job != 0}
@@ -252,7 +252,7 @@ func (m *Maker) clothCut(r Read, on Setup, of Request) (string, Judged) {
 	if cut == "" {
 		return "", Judged{Hold: pattern.AskCloth(all, said)}
 	}
-	return cut, Judged{Findings: []pattern.Finding{pattern.LeftOutCloths(all, cut, m.hasMaterial)}}
+	return cut, Judged{Findings: []pattern.Finding{pattern.LeftOutCloths(all, cut, of.Job, m.hasMaterial)}}
 }
 
 // otherCloth gives findings for the pieces that name another cloth than the one under the blade.
@@ -271,6 +271,19 @@ func (m *Maker) otherCloth(r Read, ready []pattern.Ready, on Setup, device strin
 }
 
 func (m *Maker) hasMaterial(name string) bool { return m.Room.Materials[name].Width > 0 }
+
+// materialNamed is the workroom's material that a draft means by a cloth, also where one is written with capitals; "" for none.
+func (m *Maker) materialNamed(cloth string) string {
+	if m.hasMaterial(cloth) {
+		return cloth
+	}
+	for _, name := range slices.Sorted(maps.Keys(m.Room.Materials)) {
+		if strings.EqualFold(name, cloth) && m.hasMaterial(name) {
+			return name
+		}
+	}
+	return ""
+}
 
 // layOf gives the lay that is kept with a job, where it was made for these pieces on this material; otherwise it searches
 // one, with a note where the kept one could not be used.

@@ -3,6 +3,7 @@ package pattern
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -150,8 +151,8 @@ func AskCloth(all []ClothPieces, said string) string {
 
 // LeftOutCloths says of a job that cuts one of several cloths which pieces of the others it leaves out, and what makes a job
 // of each, with the same ticket; and, of a draft that is no job, what a ticket for each of them says: its material where has
-// tells that the workroom has one of that name, else its pieces.
-func LeftOutCloths(all []ClothPieces, cut string, has func(material string) bool) Finding {
+// tells that the workroom has one of that name, else its pieces. number is the job's, 0 for none.
+func LeftOutCloths(all []ClothPieces, cut string, number int64, has func(material string) bool) Finding {
 	var ways, lines []string
 	for _, c := range all {
 		if c.Cloth == cut {
@@ -164,8 +165,12 @@ func LeftOutCloths(all []ClothPieces, cut string, has func(material string) bool
 			lines = append(lines, PiecesLine(c.Pieces))
 		}
 	}
+	job := "JOB"
+	if number > 0 {
+		job = strconv.FormatInt(number, 10)
+	}
 	f := NewFinding(RuleOtherCloth, fmt.Sprintf("only the pieces of %s are cut here; left out are those of %s", cut, listed(all, cut)),
-		fmt.Sprintf("for them: tracewheel again JOB %s; of a draft that is no job, a ticket that says %s", strings.Join(ways, " or "), strings.Join(lines, " or ")))
+		fmt.Sprintf("for them: tracewheel again %s %s; of a draft that is no job, a ticket that says %s", job, strings.Join(ways, " or "), strings.Join(lines, " or ")))
 	f.Severity = Note
 	return f
 }
@@ -176,6 +181,27 @@ func clothAnswer(cloth string) string {
 		cloth = strconv.Quote(cloth)
 	}
 	return "--cloth " + cloth
+}
+
+// askedCloth is a cloth as a command's flag names it.
+var askedCloth = regexp.MustCompile(`--cloth ("[^"]+"|[^ ;,]+)`)
+
+// ClothsLeftOut are the cloths of which a job leaves out the pieces, as its findings name them; none for a job that is of one cloth,
+// or for a machine that cuts nothing.
+func ClothsLeftOut(found []Finding) (cloths []string) {
+	for _, f := range found {
+		if f.Rule != RuleOtherCloth || f.Severity != Note {
+			continue
+		}
+		for _, m := range askedCloth.FindAllStringSubmatch(f.Mend, -1) {
+			name := m[1]
+			if said, err := strconv.Unquote(name); err == nil {
+				name = said
+			}
+			cloths = append(cloths, name)
+		}
+	}
+	return cloths
 }
 
 // listed names cloths with their pieces, but for one.
