@@ -245,5 +245,32 @@ func notchCheck(p *pattern.Pattern, findings []pattern.Finding, seams, notches [
 	if n == 0 {
 		return Check{NotKnown, "notches: there are none", line}
 	}
-	return Check{Kept, fmt.Sprintf("notches: %d, none without its partner", n), line}
+	words := fmt.Sprintf("notches: %d, none without its partner", n)
+	if by := uncompared(p); len(by) > 0 {
+		words += "; not compared, so look yourself: " + strings.Join(by, "; ")
+	}
+	return Check{Kept, words, line}
+}
+
+// uncompared are the seams whose notches no check compares, though one of their edges has one: gathered ones, those with a strip
+// that bears none, and those with an edge that is sewn in twice and has no fold.
+func uncompared(p *pattern.Pattern) (words []string) {
+	for _, s := range p.Seams {
+		notched, twice := false, false
+		for _, r := range slices.Concat(s.A, s.B) {
+			for i := range p.Pieces {
+				pc := &p.Pieces[i]
+				edge := slices.IndexFunc(pc.Edges, func(e pattern.Edge) bool { return e.Name == r.Edge })
+				if pc.Name != r.Piece || edge < 0 {
+					continue
+				}
+				twice = twice || r.Times >= 2 && pc.FoldLine() == nil
+				notched = notched || slices.ContainsFunc(pc.Notches, func(n pattern.Notch) bool { return n.Along != nil && n.Along.Edge == edge })
+			}
+		}
+		if notched && (s.Gathered || s.Unnotched || twice) && !slices.Contains(words, s.Note) {
+			words = append(words, s.Note)
+		}
+	}
+	return words
 }

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -76,4 +77,35 @@ func said(t *testing.T, text string) map[string][]Entry {
 		t.Fatal(err)
 	}
 	return Sections(&doc)
+}
+
+// TestUncomparedNotches: where no check compares a seam's notches, the list does not say that they meet.
+func TestUncomparedNotches(t *testing.T) {
+	p := &pattern.Pattern{
+		Pieces: []pattern.Piece{
+			{Name: "frill", Edges: []pattern.Edge{{Name: "hem"}, {Name: "top"}}, Notches: []pattern.Notch{{Along: &pattern.Along{Edge: 1}}}},
+			{Name: "band", Edges: []pattern.Edge{{Name: "long edge"}}},
+		},
+		Seams: []pattern.Seam{{A: []pattern.EdgeRef{{Piece: "frill", Edge: "top", Times: 1}}, B: []pattern.EdgeRef{{Piece: "band", Edge: "long edge", Times: 1}}, Note: "frill top = band long edge"}},
+	}
+	const looked = "look yourself: frill top = band long edge"
+	for _, c := range []struct {
+		change func(s *pattern.Seam)
+		told   bool
+	}{
+		{func(*pattern.Seam) {}, false},
+		{func(s *pattern.Seam) { s.Gathered = true }, true},
+		{func(s *pattern.Seam) { s.Unnotched = true }, true},
+		{func(s *pattern.Seam) { s.A[0].Times = 2 }, true},
+		{func(s *pattern.Seam) { s.Gathered, s.A[0].Edge = true, "hem" }, false},
+	} {
+		q := *p
+		s := p.Seams[0]
+		s.A = slices.Clone(s.A)
+		c.change(&s)
+		q.Seams = []pattern.Seam{s}
+		if got := notchCheck(&q, nil, []Entry{{Text: "frill top = band long edge", Line: 3}}, nil); strings.Contains(got.Text, looked) != c.told {
+			t.Errorf("%+v: %s", s, got.Text)
+		}
+	}
 }
