@@ -207,12 +207,20 @@ func (j *job) openOutlines(open []strand, role pattern.Role) {
 			j.openInside(b, s, ends)
 			continue
 		}
-		if role == pattern.RoleNone && (ends > wideGap && !alone || s.path.Area() < 100) {
+		if role == pattern.RoleNone && (ends > wideGap && !alone && !surrounds(s.path, ends) || s.path.Area() < 100) {
 			j.leaveStrand("line without a role", "it bounds nothing", s)
 			continue
 		}
 		j.newPiece(s, role)
 	}
+}
+
+// surrounds tells of an open line that it most likely is an outline with a side not drawn: it is longer than twice its gap, and what
+// lies inside is no thinner than a strip of one to six. From memory: the figures keep single lines and shallow arcs out.
+func surrounds(p geom.Path, gap float64) bool {
+	const small, thin = 2500, 0.03 // mm², and of the square of the way round
+	long, area := p.Length(), math.Abs(p.Area())
+	return 2*gap < long && area > small && area > thin*(long+gap)*(long+gap)
 }
 
 func (j *job) openInside(b *builder, s strand, gap float64) {

@@ -175,7 +175,8 @@ func TestNoRoles(t *testing.T) {
 }
 
 // TestOpenOutlineAlone: where no line is closed, an open one without a role is a piece that does not close, however wide its
-// gap, and says which line it is; beside a closed one it is a line that bounds nothing, as an unmeant scribble is everywhere.
+// gap, and says which line it is; beside a closed one it is so too where it goes most of the way round. A scribble, and what goes less
+// far round, bounds nothing.
 func TestOpenOutlineAlone(t *testing.T) {
 	open := line(pattern.RoleNone, 0, 0, 160, 0, 160, 160, 0, 160)
 	open.Where = `line 2, <path id="pocket">`
@@ -188,8 +189,19 @@ func TestOpenOutlineAlone(t *testing.T) {
 		t.Errorf("findings %+v", fs)
 	}
 	pieces, fs = Pieces(Drawing{NoRoles: true, Items: []Item{square(pattern.RoleNone, 300, 300, 100), open}})
-	if len(pieces) != 1 || !pieces[0].Cut.Closed || rulesOf(fs)[pattern.RuleLeftOut] != 1 {
+	if len(pieces) != 2 || pieces[0].Cut.Closed == pieces[1].Cut.Closed || len(fs) != 0 {
 		t.Errorf("beside a closed one: %+v, findings %+v", pieces, fs)
+	}
+	for what, l := range map[string]Item{
+		"a shallow bow":      line(pattern.RoleNone, 0, 0, 80, 30, 160, 30, 240, 0),
+		"a corner":           line(pattern.RoleNone, 0, 0, 160, 0, 160, 160),
+		"a narrow staple":    line(pattern.RoleNone, 0, 0, 200, 0, 200, 30, 0, 30),
+		"one of a few marks": line(pattern.RoleNone, 0, 0, 30, 0, 30, 30, 0, 30),
+	} {
+		pieces, fs = Pieces(Drawing{NoRoles: true, Items: []Item{square(pattern.RoleNone, 300, 300, 100), l}})
+		if len(pieces) != 1 || rulesOf(fs)[pattern.RuleLeftOut] != 1 {
+			t.Errorf("%s beside a closed one: %d pieces, findings %+v", what, len(pieces), fs)
+		}
 	}
 }
 
