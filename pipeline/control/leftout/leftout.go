@@ -38,7 +38,7 @@ func Findings(ctx context.Context, of Jobs, id int64) (all []pattern.Finding) {
 }
 
 // Of are the cloths of which a job leaves out the pieces, each with the job of the same draft that is for it: the latest that was
-// not refused or canceled.
+// not refused or canceled, and is for all of them.
 func Of(ctx context.Context, jobs Jobs, j ledger.Job) (out []Cloth, err error) {
 	for _, name := range pattern.ClothsLeftOut(Findings(ctx, jobs, j.ID)) {
 		out = append(out, Cloth{Name: name})
@@ -62,7 +62,8 @@ func Of(ctx context.Context, jobs Jobs, j ledger.Job) (out []Cloth, err error) {
 		if !family[o.ID] && !family[o.AgainOf] {
 			continue
 		}
-		if family[o.ID] = true; o.State == ledger.Canceled || o.State == ledger.Aborted || o.Trial() != "" {
+		some := o.Answers[answers.Pieces] != "" && o.Answers[answers.Bed] == "" // of its pieces, chosen by their numbers
+		if family[o.ID] = true; o.State == ledger.Canceled || o.State == ledger.Aborted || o.Trial() != "" || some {
 			continue
 		}
 		left := pattern.ClothsLeftOut(Findings(ctx, jobs, o.ID))

@@ -219,7 +219,7 @@ func (j *job) openOutlines(open []strand, role pattern.Role) {
 // lies inside is no thinner than a strip of one to six. From memory: the figures keep single lines and shallow arcs out.
 func surrounds(p geom.Path, gap float64) bool {
 	const small, thin = 2500, 0.03 // mm², and of the square of the way round
-	long, area := p.Length(), math.Abs(p.Area())
+	long, area := p.Length(), p.Area()
 	return 2*gap < long && area > small && area > thin*(long+gap)*(long+gap)
 }
 
